@@ -1,0 +1,58 @@
+"""How a view answers an act: the request key from the form, the said line, the refusal in plain words.
+
+Shared by the views of every app, so that a second tap, a stale page and a refusal read the same everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.forms import Form
+from django.http import HttpRequest
+
+from inventory.errors import StudioError
+from inventory.operations.acts import Done
+
+
+def new_request_key() -> str:
+    """A key to put into a form when it is shown."""
+    return str(uuid4())
+
+
+def request_key_of(request: HttpRequest) -> UUID:
+    """The key the form was shown with.
+
+    Raises: StudioError when the page sent none.
+    """
+    try:
+        return UUID(request.POST.get("request_key", ""))
+    except ValueError:
+        raise StudioError("This page is too old to answer. Open it again and repeat the tap.") from None
+
+
+def do(request: HttpRequest, operation: Callable[..., Done], **content: Any) -> Done:
+    """Run one operation for this request and put what it says on the said line of the next page.
+
+    Raises: StudioError, as the operation refuses.
+    """
+    done = operation(
+        request_key=request_key_of(request),
+        now=request.studio.now(),  # type: ignore[attr-defined]
+        by=request.user.pk,
+        **content,
+    )
+    request.session["said"] = {"text": done.said, "act_id": done.act_id}
+    return done
+
+
+def refuse(request: HttpRequest, fault: StudioError) -> None:
+    """Put a refusal on the said line of the next page, for acts that are a single tap."""
+    request.session["said"] = {"text": fault.message, "act_id": None, "refused": True}
+
+
+def refuse_field(form: Form, fault: StudioError, field: str | None = None) -> None:
+    """Put a refusal beside the field it belongs to (`fault.facts['field']` unless named), typed values kept."""
+    named = field or fault.facts.get("field")
+    form.add_error(named if named in form.fields else None, fault.message)

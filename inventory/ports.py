@@ -1,0 +1,97 @@
+"""What the apps receive from above: the studio as they may see it.
+
+The project package puts an object of this shape on every request (`request.studio`), so that the apps know the
+time, the studio's hours and the printing of papers without importing anything above them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any, Protocol
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+
+
+@dataclass(frozen=True)
+class OpenHours:
+    """One stretch of a weekday with hands in: weekday 0 is Monday; wall times in the studio's zone."""
+
+    weekday: int
+    opens: time
+    closes: time
+    pairs: int
+
+
+@dataclass(frozen=True)
+class StudioHours:
+    """When hands are in: weekly stretches, and days on which nobody is in whatever the weekday."""
+
+    zone: ZoneInfo
+    weekly: tuple[OpenHours, ...]
+    closed_days: frozenset[date]
+
+    def is_working_day(self, day: date) -> bool:
+        """Whether anybody is in on `day`."""
+        return day not in self.closed_days and any(hours.weekday == day.weekday() for hours in self.weekly)
+
+
+@dataclass(frozen=True)
+class PlanJob:
+    """How the planning stands, and where its buttons post to."""
+
+    ask_address: str
+    stop_address: str
+    is_running: bool
+    tries_done: int
+    tries_of: int
+    fault: str
+
+
+@dataclass(frozen=True)
+class StudioFacts:
+    """What papers and costs need to know of the studio."""
+
+    name: str
+    address: str
+    contact: str
+    currency: str
+    hour_rate_minor: int
+    late_step_days: int
+    drying_board_pieces: int
+    site_address: str
+
+
+class Studio(Protocol):
+    """The studio on a request."""
+
+    hours: StudioHours
+    facts: StudioFacts
+
+    def now(self) -> datetime:
+        """The present instant, aware, UTC."""
+
+    def local(self, instant: datetime) -> datetime:
+        """The same instant in the studio's zone."""
+
+    def kept_for(self, piece_ids: Iterable[int]) -> Mapping[int, str]:
+        """Order number each piece is kept for; pieces kept for nobody are left out. One query."""
+
+    def offer_pieces(self, *, now: datetime) -> None:
+        """Keep free pieces for the order lines that lack them. Called inside the caller's transaction."""
+
+    def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
+        """What the plan and the open orders will take, by material: days with amounts (thousandths)."""
+        ...
+
+    def plan_job(self) -> PlanJob:
+        """How the planning stands. One query."""
+        ...
+
+    def paper(self, request: HttpRequest, template: str, context: dict[str, Any], filename: str) -> HttpResponse:
+        """The paper as PDF, or as a print-ready page where PDFs cannot be made."""
+
+
+Offer = Callable[..., None]

@@ -1,0 +1,6 @@
+"""Addresses of the stores."""
+
+from django.urls import URLPattern
+
+app_name = "inventory"
+urlpatterns: list[URLPattern] = []

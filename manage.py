@@ -1,0 +1,25 @@
+#!/usr/bin/env python3
+"""The one door: `up`, `test`, `bench` and Django's own commands. Sets up its environment first."""
+
+import os
+import sys
+
+from shopfloor.bootstrap import enter_environment
+
+
+def main() -> None:
+    """Enter the project's environment, then hand over to the test runner or to Django."""
+    command = sys.argv[1] if len(sys.argv) > 1 else "help"
+    enter_environment(for_tests=command == "test")
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopfloor.settings")
+    if command == "test":
+        import pytest
+
+        sys.exit(pytest.main(sys.argv[2:]))
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(sys.argv)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,8 @@
+"""Wiring of the orders app."""
+
+from django.apps import AppConfig
+
+
+class OrdersConfig(AppConfig):
+    name = "orders"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,6 @@
+"""Addresses of the orders."""
+
+from django.urls import URLPattern
+
+app_name = "orders"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,31 @@
+"""Tables of the bench."""
+
+from production.models.articles import Article, ArticlePart, Route, RouteStep
+from production.models.compounds import Colour, ColourPigment, Compound
+from production.models.mixes import REASONS, Cast, Mix, MixDraw, Outcome, Piece, Weighing
+from production.models.moulds import Mould, MouldCopy, WaterFill
+from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
+
+__all__ = [
+    "REASONS",
+    "Article",
+    "ArticlePart",
+    "Cast",
+    "Colour",
+    "ColourPigment",
+    "Compound",
+    "Mix",
+    "MixDraw",
+    "Mould",
+    "MouldCopy",
+    "Outcome",
+    "Piece",
+    "Plan",
+    "PlannedCast",
+    "PlannedLine",
+    "PlannedMix",
+    "Route",
+    "RouteStep",
+    "WaterFill",
+    "Weighing",
+]

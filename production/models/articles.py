@@ -1,0 +1,98 @@
+"""The range: articles, their parts, and the routes they take after casting."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+
+from production.models.compounds import Colour, Compound
+from production.models.moulds import Mould
+
+
+class Route(models.Model):
+    """The steps after casting, in order."""
+
+    name = models.CharField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RouteStep(models.Model):
+    """One step: a wait, then hands. `wait_minutes` empty means until dry (the compound's hours, or weighings)."""
+
+    class Kind(models.TextChoices):
+        COAT = "coat", "coat"
+        FILL = "fill", "wax fill"
+        CURE = "cure", "cure"
+        FIT = "fit", "fit"
+
+    route = models.ForeignKey(Route, models.CASCADE, related_name="steps")
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=6, choices=Kind)
+    name = models.CharField(max_length=40, help_text="coat 1, fill, cure, feet")
+    wait_minutes = models.PositiveIntegerField(null=True, blank=True)
+    minutes_each = models.PositiveSmallIntegerField(default=0)
+    minutes_per_board = models.PositiveSmallIntegerField(default=0)
+    material = models.ForeignKey(
+        "inventory.Material", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    amount_each = models.BigIntegerField(default=0, help_text="of the material, per piece (thousandths)")
+
+    class Meta:
+        ordering = ["route", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["route", "position"], name="route_step_position_once"),
+            models.CheckConstraint(condition=Q(amount_each__gte=0), name="route_step_amount_not_negative"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.route}: {self.name}"
+
+
+class Article(models.Model):
+    """What is sold: a finished piece made of one or more parts."""
+
+    name = models.CharField(max_length=80, unique=True)
+    silhouette = models.CharField(max_length=20, default="block")
+    route = models.ForeignKey(Route, models.PROTECT, related_name="articles")
+    is_matched = models.BooleanField(default=False, help_text="all parts of a piece from one mix")
+    colours = models.ManyToManyField(Colour, related_name="articles")
+    pack_minutes = models.PositiveSmallIntegerField(default=5)
+    packaging = models.ForeignKey(
+        "inventory.Material", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    packaging_each = models.BigIntegerField(default=0, help_text="per piece (thousandths)")
+    care = models.TextField(blank=True, help_text="looking after it, for the care card")
+    is_candle = models.BooleanField(default=False)
+    retired_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ArticlePart(models.Model):
+    """One cast that a piece of the article needs."""
+
+    article = models.ForeignKey(Article, models.PROTECT, related_name="parts")
+    name = models.CharField(max_length=40)
+    mould = models.ForeignKey(Mould, models.PROTECT, related_name="+")
+    compound = models.ForeignKey(Compound, models.PROTECT, related_name="+")
+    own_colour = models.ForeignKey(
+        Colour, models.PROTECT, null=True, blank=True, related_name="+", help_text="empty: as ordered"
+    )
+
+    class Meta:
+        ordering = ["article", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["article", "name"], name="article_part_name_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.article}: {self.name}"

@@ -1,0 +1,101 @@
+"""Plans are records: adopted, never edited; the previous one stays."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from production.models.articles import Article, ArticlePart
+from production.models.compounds import Colour, Compound
+from production.models.moulds import Mould
+
+
+class Plan(models.Model):
+    """One adopted plan. The newest one is what Week and Bench read."""
+
+    adopted_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    starts_on = models.DateField(help_text="the Monday its calendar begins on")
+    planned_from = models.DateTimeField()
+    points = models.IntegerField()
+    mixes_count = models.PositiveIntegerField()
+    early_piece_days = models.FloatField()
+    tries = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-id"]
+
+    def __str__(self) -> str:
+        return f"plan of {self.adopted_at:%Y-%m-%d %H:%M}"
+
+
+class PlannedMix(models.Model):
+    """One mix the plan asks for."""
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="mixes")
+    position = models.PositiveIntegerField()
+    starts_at = models.DateTimeField()
+    poured_by = models.DateTimeField(help_text="last mould filled")
+    opens_at = models.DateTimeField()
+    compound = models.ForeignKey(Compound, models.PROTECT, related_name="+")
+    colour = models.ForeignKey(Colour, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["starts_at", "position"]
+        constraints = [models.UniqueConstraint(fields=["plan", "position"], name="planned_mix_position_once")]
+
+    def __str__(self) -> str:
+        return f"{self.colour} in {self.compound} at {self.starts_at:%a %H:%M}"
+
+
+class PlannedLine(models.Model):
+    """One line of demand as the plan sees it: when it is ready, how late, and what held it."""
+
+    class HeldBy(models.TextChoices):
+        MOULD = "mould", "mould"
+        HANDS = "hands", "hands"
+        POWDER = "powder", "powder"
+        CLOSED = "closed days", "closed days"
+        ORDERED_LATE = "ordered too late", "ordered too late"
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="lines")
+    wanted_by = models.CharField(max_length=40, help_text="key of the demand, such as line:12")
+    board = models.PositiveSmallIntegerField(default=1, help_text="drying board of a long line")
+    label = models.CharField(max_length=80, help_text="order number or market day")
+    article = models.ForeignKey(Article, models.PROTECT, related_name="+")
+    colour = models.ForeignKey(Colour, models.PROTECT, related_name="+")
+    quantity = models.PositiveIntegerField()
+    ship_by = models.DateField()
+    packed_at = models.DateTimeField(null=True, blank=True, help_text="empty: not placed in the calendar")
+    days_late = models.PositiveIntegerField(default=0)
+    held_by = models.CharField(max_length=20, choices=HeldBy, blank=True)
+    held_facts = models.JSONField(default=dict)
+    steps = models.JSONField(default=list, help_text="[name, ISO start, minutes] of each finishing step")
+
+    class Meta:
+        ordering = ["ship_by", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "wanted_by", "board"], name="planned_line_board_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label}: {self.quantity} {self.article}"
+
+
+class PlannedCast(models.Model):
+    """Casts of one part that a planned mix fills for one line of demand."""
+
+    planned_mix = models.ForeignKey(PlannedMix, models.CASCADE, related_name="casts")
+    line = models.ForeignKey(PlannedLine, models.CASCADE, related_name="casts")
+    part = models.ForeignKey(ArticlePart, models.PROTECT, related_name="+")
+    mould = models.ForeignKey(Mould, models.PROTECT, related_name="+")
+    position = models.PositiveSmallIntegerField(help_text="order of filling")
+    quantity = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["planned_mix", "position"]
+        constraints = [models.CheckConstraint(condition=Q(quantity__gt=0), name="planned_cast_quantity_positive")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.part}"

@@ -1,0 +1,190 @@
+"""Settings of the studio, read from environment variables with safe defaults (README lists each)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+
+from shopfloor.bootstrap import data_directory, secret_key
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = environ.Env()
+
+STUDIO_DIR = data_directory()
+SECRET_KEY = env.str("SECRET_KEY", default="") or secret_key(STUDIO_DIR)
+DEBUG = env.bool("DEBUG", default=False)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", default=[])
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_tables2",
+    "django_htmx",
+    "axes",
+    "csp",
+    "inventory",
+    "production",
+    "orders",
+    "shopfloor",
+    "shopfloor.studio",
+    "shopfloor.jobs",
+    "shopfloor.notices",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shopfloor.middleware.StudioMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "shopfloor.urls"
+WSGI_APPLICATION = "shopfloor.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "shopfloor" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shopfloor.context.frame",
+            ],
+        },
+    }
+]
+
+# SQLite: WAL so that readers never wait; IMMEDIATE because a read-then-write in a deferred transaction fails
+# at once under load; FULL because a ledger should survive a power cut; recursive triggers so that
+# INSERT OR REPLACE cannot get past the append-only triggers.
+SQLITE_OPTIONS = {
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": (
+        "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA recursive_triggers=ON;"
+        "PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;PRAGMA journal_size_limit=67108864;"
+    ),
+}
+DATABASES = {"default": env.db("DATABASE_URL", default=f"sqlite:///{STUDIO_DIR / 'studio.sqlite3'}")}
+DATABASES["default"]["CONN_MAX_AGE"] = 60
+DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "/"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "registration/locked_out.html"
+AXES_VERBOSE = False
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = env.str("TIME_ZONE", default="Europe/London")
+USE_THOUSAND_SEPARATOR = False
+
+STATIC_URL = "static/"
+STATIC_ROOT = STUDIO_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": env.str(
+            "STATICFILES_BACKEND",
+            default="django.contrib.staticfiles.storage.ManifestStaticFilesStorage",
+        )
+    },
+}
+WHITENOISE_USE_FINDERS = DEBUG
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+ORDER_FILE_MOST_BYTES = 2_000_000
+
+DJANGO_TABLES2_TEMPLATE = "components/table.html"
+DJANGO_TABLES2_TABLE_ATTRS = {"class": "fold"}
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "form-action": [SELF],
+        "img-src": [SELF, "data:"],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+# One switch for all that needs HTTPS: over plain http on a workshop network these would lock everybody out.
+HTTPS = env.bool("HTTPS", default=False)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
+SESSION_COOKIE_HTTPONLY = True
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+
+EMAIL_CONFIG = env.email_url("EMAIL_URL", default="consolemail://")
+vars().update(EMAIL_CONFIG)
+DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="studio@localhost")
+
+# The broker is only a doorbell: work waiting to be done is a row in the database (shopfloor.jobs).
+REDIS_URL = env.str("REDIS_URL", default="")
+BROKER_DIR = STUDIO_DIR / "doorbell"
+CELERY_BROKER_URL = env.str("BROKER_URL", default=REDIS_URL or "filesystem://")
+if CELERY_BROKER_URL.startswith("filesystem://"):
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "data_folder_in": str(BROKER_DIR / "messages"),
+        "data_folder_out": str(BROKER_DIR / "messages"),
+        "control_folder": str(BROKER_DIR / "control"),
+        "polling_interval": 0.2,
+    }
+else:
+    CELERY_BROKER_TRANSPORT_OPTIONS = {"unacked_restore_throttle": 1, "visibility_timeout": 3600}
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = TIME_ZONE
+CELERY_BEAT_SCHEDULE_FILENAME = str(STUDIO_DIR / "beat-schedule")
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+JOB_RING_SECONDS = env.int("JOB_RING_SECONDS", default=15)
+NOTICE_SECONDS = env.int("NOTICE_SECONDS", default=60)
+SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://localhost:8000")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
+}

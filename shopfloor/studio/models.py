@@ -1,0 +1,81 @@
+"""The studio itself: its name, hours, closed days, and the one-time link that lets the owner in."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+
+
+class StudioSettings(models.Model):
+    """One row: what papers and costs need to know."""
+
+    name = models.CharField(max_length=80, default="The studio")
+    address = models.TextField(blank=True)
+    contact = models.CharField(max_length=120, blank=True)
+    currency = models.CharField(max_length=3, default="GBP")
+    hour_rate_minor = models.BigIntegerField(default=1500)
+    late_step_days = models.PositiveSmallIntegerField(
+        default=2, help_text="a late line counts as this many days more than it is late"
+    )
+    drying_board_pieces = models.PositiveSmallIntegerField(default=12)
+
+    class Meta:
+        verbose_name_plural = "studio settings"
+        constraints = [models.CheckConstraint(condition=Q(pk=1), name="studio_settings_one_row")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class WeeklyHours(models.Model):
+    """A stretch of a weekday with hands in."""
+
+    class Weekday(models.IntegerChoices):
+        MONDAY = 0, "Monday"
+        TUESDAY = 1, "Tuesday"
+        WEDNESDAY = 2, "Wednesday"
+        THURSDAY = 3, "Thursday"
+        FRIDAY = 4, "Friday"
+        SATURDAY = 5, "Saturday"
+        SUNDAY = 6, "Sunday"
+
+    weekday = models.PositiveSmallIntegerField(choices=Weekday)
+    opens = models.TimeField()
+    closes = models.TimeField()
+    pairs = models.PositiveSmallIntegerField(default=1, help_text="pairs of hands")
+
+    class Meta:
+        ordering = ["weekday", "opens"]
+        verbose_name_plural = "weekly hours"
+        constraints = [
+            models.CheckConstraint(condition=Q(closes__gt=F("opens")), name="weekly_hours_close_after_open"),
+            models.CheckConstraint(condition=Q(pairs__gt=0), name="weekly_hours_pairs_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_weekday_display()} {self.opens:%H:%M} to {self.closes:%H:%M}"
+
+
+class ClosedDay(models.Model):
+    """A day nobody is in."""
+
+    on = models.DateField(unique=True)
+    reason = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["on"]
+
+    def __str__(self) -> str:
+        return f"{self.on} {self.reason}".strip()
+
+
+class SignInLink(models.Model):
+    """A link that signs in once. Only the digest of its secret is kept."""
+
+    secret_digest = models.CharField(max_length=64, unique=True)
+    user = models.ForeignKey("auth.User", models.CASCADE, related_name="+")
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"sign-in link of {self.made_at:%Y-%m-%d %H:%M}"

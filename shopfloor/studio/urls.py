@@ -1,0 +1,5 @@
+"""Addresses of shopfloor.studio."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,11 @@
+"""All addresses, app by app."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("shopfloor.journeys.urls")),
+    path("", include("shopfloor.studio.urls")),
+    path("", include("production.urls")),
+    path("orders/", include("orders.urls")),
+    path("stores/", include("inventory.urls")),
+]
