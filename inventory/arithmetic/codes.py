@@ -104,7 +104,8 @@ def piece_number(mark: str) -> int:
     scrambled = 0
     for sign in bare[:-1]:
         scrambled = scrambled * len(MARK_ALPHABET) + MARK_ALPHABET.index(sign)
-    place = (scrambled - shift) * pow(multiplier, -1, size) % size
+    unscramble: int = pow(multiplier, -1, size)
+    place = (scrambled - shift) * unscramble % size
     before = sum(len(MARK_ALPHABET) ** shorter for shorter in _SCRAMBLE if shorter < letters)
     return before + place + 1
 

@@ -1,13 +1,17 @@
-"""Read a figure as a person types it: either decimal sign, grouped thousands, nothing else."""
+"""Figures as people type and read them: either decimal sign, grouped thousands, nothing else."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
 
 # Fifteen digits are more than any scale shows; beyond them a figure is a slip of the keyboard.
 DIGITS_MOST = 15
+# How much of what was typed is said back in a refusal.
+TEXT_MOST = 40
 
 _WIDE_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2212": "-", "\u2013": "-"})
 _GROUPED_BY_SPACE = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3})+(?:[.,][0-9]+)?")
@@ -80,3 +84,30 @@ def plain(value: Decimal) -> str:
     """Write a decimal without exponent and without zeros that say nothing ("2.140" becomes "2.14")."""
     text = f"{value:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def both_readings(shown: str, figure: Figure, unit: str) -> str:
+    """Say the two readings of an ambiguous figure, so that the person can type one of them."""
+    other = plain(figure.other_value or Decimal(0))
+    return f"{shown} can be read as {plain(figure.value)} {unit} or as {other} {unit}. Type one of these two."
+
+
+class AmountParts(NamedTuple):
+    """An amount ready to be set in two weights of type: `figure` ("2.14") and `unit` ("kg")."""
+
+    figure: str
+    unit: str
+
+    def __str__(self) -> str:
+        return f"{self.figure} {self.unit}"
+
+
+def write_figure(exact: Fraction, places: int, *, trim: bool) -> str:
+    """Write an exact number with `places` decimals, half to even, thousands with a comma.
+
+    `trim` leaves off zeros at the end.
+    """
+    # Rounded as a whole number of last places, since a Fraction has no digits of its own to cut.
+    value = Decimal(round(exact * 10**places)).scaleb(-places)
+    text = f"{value:,.{places}f}"
+    return text.rstrip("0").rstrip(".") if trim and "." in text else text

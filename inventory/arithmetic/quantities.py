@@ -1,30 +1,57 @@
-"""Amounts and money: integers inside, trade units at the edge.
+"""Amounts: integers inside, trade units at the edge.
 
 An amount is an integer in thousandths of its base unit: mg for "g", microlitres for "ml", thousandths of a
-piece for "piece". Money is an integer in the minor unit of its currency.
+piece for "piece". Money (in `money.py`) is offered here too, so that a form needs one import.
 """
 
 from __future__ import annotations
 
 import re
-from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal
 
-from inventory.arithmetic.figures import Figure, FigureNotRead, plain, read_figure, tidy
+from inventory.arithmetic.figures import (
+    TEXT_MOST,
+    AmountParts,
+    FigureNotRead,
+    both_readings,
+    read_figure,
+    tidy,
+    write_figure,
+)
+from inventory.arithmetic.money import (
+    MoneyNotUnderstood,
+    format_money,
+    minor_digits,
+    parse_money,
+    split_money,
+)
 from inventory.errors import StudioError
+
+__all__ = [
+    "AmountNotUnderstood",
+    "AmountParts",
+    "BaseUnit",
+    "MoneyNotUnderstood",
+    "format_amount",
+    "format_money",
+    "minor_digits",
+    "parse_amount",
+    "parse_money",
+    "split_amount",
+    "split_money",
+]
 
 BaseUnit = Literal["g", "ml", "piece"]
 
 THOUSANDTHS = 1000
 # A thousand tonnes, a thousand cubic metres or a thousand million pieces: above it is a slip, not a studio.
 AMOUNT_MOST = 10**12
-TEXT_MOST = 40
 
-# Short unit -> its name in the units library, and how else people write it. US customary measures unless "imp"
-# or "uk" is written: the two fluid ounces differ by 4 %, and an unmarked "fl oz" on a bottle is nearly always
-# the US one.
+# Short unit -> its name in the units library, and how else people write it. US customary measures unless
+# "imp" or "uk" is written: the two fluid ounces differ by 4 %, and an unmarked "fl oz" on a bottle is nearly
+# always the US one.
 _MASS_NAMES: dict[str, tuple[str, tuple[str, ...]]] = {
     "mg": ("milligram", ("milligram", "milligrams")),
     "g": ("gram", ("gr", "gm", "grm", "gram", "grams", "gramme", "grammes")),
@@ -73,20 +100,6 @@ _LARGE = {"g": "kg", "ml": "l"}
 
 class AmountNotUnderstood(StudioError):
     """The text typed is no amount of the unit asked for; `.facts` has `text`, `unit` and `reason`."""
-
-
-class MoneyNotUnderstood(StudioError):
-    """The text typed is no sum of money in the studio's currency; `.facts` has `text` and `reason`."""
-
-
-class AmountParts(NamedTuple):
-    """An amount ready to be set in two weights of type: `figure` ("2.14") and `unit` ("kg")."""
-
-    figure: str
-    unit: str
-
-    def __str__(self) -> str:
-        return f"{self.figure} {self.unit}"
 
 
 def _spellings() -> dict[str, tuple[str, str]]:
@@ -162,8 +175,8 @@ def parse_amount(text: str, unit: BaseUnit, default_unit: str | None = None) -> 
     if figure.value < 0:
         raise refusal("negative", f"{shown} is below zero. Type zero or more.")
     if figure.reads_two_ways and short not in _SMALL_UNITS:
-        raise refusal("ambiguous", _both_readings(shown, figure, short))
-    return _thousandths(figure.value, short, shown, unit)
+        raise refusal("ambiguous", both_readings(shown, figure, short))
+    return _thousandths(Fraction(figure.value), short, shown, unit)
 
 
 def _split(text: str) -> tuple[str, str]:
@@ -207,15 +220,8 @@ def _same_word(word: str, own_word: str) -> bool:
     return longer in {shorter, f"{shorter}s", f"{shorter}es"}
 
 
-def _both_readings(shown: str, figure: Figure, short: str) -> str:
-    other = plain(figure.other_value or Decimal(0))
-    return (
-        f"{shown} can be read as {plain(figure.value)} {short} or as {other} {short}. Type one of these two."
-    )
-
-
-def _thousandths(value: Decimal, short: str, shown: str, unit: BaseUnit) -> int:
-    exact = Fraction(value) * _base_units_in(short) * THOUSANDTHS
+def _thousandths(value: Fraction, short: str, shown: str, unit: BaseUnit) -> int:
+    exact = value * _base_units_in(short) * THOUSANDTHS
     if exact > AMOUNT_MOST:
         most = format_amount(AMOUNT_MOST, unit, as_unit="auto", places=0)
         raise AmountNotUnderstood(
@@ -255,7 +261,7 @@ def split_amount(
         trim = factor <= 1
     else:
         trim = False
-    return AmountParts(_figure(exact, places, trim=trim), _unit_shown(target, thousandths))
+    return AmountParts(write_figure(exact, places, trim=trim), _unit_shown(target, thousandths))
 
 
 def format_amount(
@@ -290,91 +296,3 @@ def _unit_shown(target: str, thousandths: int) -> str:
     if target == "piece":
         return "pc" if thousandths == THOUSANDTHS else "pcs"
     return _SHOWN.get(target, target)
-
-
-def _figure(exact: Fraction, places: int, *, trim: bool) -> str:
-    # Rounded as a whole number of last places, since a Fraction has no digits of its own to cut.
-    scaled = round(exact * 10**places)
-    value = Decimal(scaled).scaleb(-places).quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN)
-    text = f"{value:,f}"
-    return text.rstrip("0").rstrip(".") if trim and "." in text else text
-
-
-# Currencies whose minor unit is not a hundredth. Source: ISO 4217:2015, list one (minor units 0, 3 and 4).
-_NO_MINOR_UNIT = frozenset(
-    {"BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV"}
-    | {"XAF", "XOF", "XPF"}
-)
-_THREE_DECIMALS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
-_FOUR_DECIMALS = frozenset({"CLF", "UYW"})
-_SIGNS = {"£": "GBP", "€": "EUR", "¥": "JPY"}
-MONEY_MOST_MINOR = 10**15
-
-
-def minor_digits(currency: str) -> int:
-    """Give the number of decimals of a currency's minor unit.
-
-    Source: ISO 4217:2015, list one: 2 for most, 0 for JPY, KRW, ISK and others, 3 for KWD, BHD and others.
-    """
-    code = currency.upper()
-    if code in _NO_MINOR_UNIT:
-        return 0
-    if code in _THREE_DECIMALS:
-        return 3
-    return 4 if code in _FOUR_DECIMALS else 2
-
-
-def parse_money(text: str, currency: str) -> int:
-    """Read a sum of money as typed and give it in minor units of `currency` (ISO 4217 code).
-
-    The code or sign may stand before or after the figure. A comma before three digits groups thousands,
-    except in a currency of three decimals, where it would read two ways and is refused.
-
-    Raises: MoneyNotUnderstood for empty, negative, not finite, another currency, too fine, too large.
-
-    >>> parse_money("1,234.50", "GBP"), parse_money("12,5", "EUR"), parse_money("1,200", "JPY")
-    (123450, 1250, 1200)
-    """
-    shown = tidy(text)[:TEXT_MOST]
-    code = currency.upper()
-    digits = minor_digits(code)
-
-    def refusal(reason: str, sentence: str) -> MoneyNotUnderstood:
-        return MoneyNotUnderstood(sentence, text=shown, currency=code, reason=reason)
-
-    named = re.findall(r"[A-Za-z]{3}|[£€¥$]", tidy(text))
-    for name in named:
-        if name != "$" and _SIGNS.get(name, name.upper()) != code:
-            raise refusal("another currency", f"{shown} is not in {code}, the currency of the studio.")
-    bare = re.sub(r"[A-Za-z]{3}|[£€¥$]", "", tidy(text), count=1)
-    try:
-        figure = read_figure(bare)
-    except FigureNotRead as unread:
-        reason = "empty" if not bare.strip() else "too many digits" if unread.too_long else "no figure"
-        raise refusal(reason, f'"{shown}" is not a sum of money. Type it like 12.50.') from unread
-    if figure.value < 0:
-        raise refusal("negative", f"{shown} is below zero. Type zero or more.")
-    if figure.reads_two_ways and digits >= 3:
-        raise refusal("ambiguous", _both_readings(shown, figure, code))
-    minor = figure.value.scaleb(digits)
-    if minor != minor.to_integral_value():
-        raise refusal("too fine", f"{shown} has more than the {digits} decimals of {code}.")
-    if minor > MONEY_MOST_MINOR:
-        raise refusal("too large", f"{shown} is more than can be kept.")
-    return int(minor)
-
-
-def split_money(minor: int, currency: str) -> AmountParts:
-    """Give a sum in minor units as figure ("1,234.50") and ISO 4217 code ("GBP")."""
-    code = currency.upper()
-    digits = minor_digits(code)
-    return AmountParts(_figure(Fraction(minor, 10**digits), digits, trim=False), code)
-
-
-def format_money(minor: int, currency: str) -> str:
-    """Write a sum in minor units with its ISO 4217 code, with the decimals of that currency.
-
-    >>> format_money(123450, "GBP"), format_money(1200, "JPY"), format_money(1500, "KWD")
-    ('1,234.50 GBP', '1,200 JPY', '1.500 KWD')
-    """
-    return str(split_money(minor, currency))

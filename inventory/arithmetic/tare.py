@@ -23,7 +23,7 @@ class DecantAboveCapacity(StudioError):
 
 
 def _weights(*amounts_mg: int) -> list[str]:
-    """Write the weights of one sentence alike: kilograms from half a kilogram up, with the places they need."""
+    """Write the weights of one sentence alike: kilograms from 500 g up, with the places they need."""
     if max(amounts_mg) < 500_000:
         return [format_amount(amount_mg, "g") for amount_mg in amounts_mg]
     places = 2 if all(amount_mg % 10_000 == 0 for amount_mg in amounts_mg) else 3
@@ -87,7 +87,7 @@ def check_room(
     most_mg = max(0, capacity_mg - held_mg)
     room, held, amount, both, most = _weights(capacity_mg, held_mg, amount_mg, held_mg + amount_mg, most_mg)
     raise DecantAboveCapacity(
-        f"{tub} holds {room}. {held} and {amount} is {both}. Decant {most} at most.",
+        f"{tub} holds {room}. {amount} and {held} is {both}. Decant {most} at most.",
         held_mg=held_mg,
         amount_mg=amount_mg,
         capacity_mg=capacity_mg,
