@@ -1,0 +1,139 @@
+"""A live studio: `manage.py up` in a process of its own, with its own folder, port and database."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+from playwright.sync_api import Page
+
+from tests.services.programs import free_port
+
+PROJECT = Path(__file__).resolve().parent.parent.parent
+START_SECONDS = 90
+STOP_SECONDS = 40
+PASSWORD = "tide-table-and-samphire"
+
+
+class LiveStudio:
+    """One running studio. `start()` it, use `address`, `link` and `run(...)`, then `stop()` it."""
+
+    def __init__(self, *, demo: bool = False, environment: dict[str, str] | None = None) -> None:
+        self.directory = Path(tempfile.mkdtemp(prefix="studio-live-"))
+        self.port = free_port()
+        self.address = f"http://127.0.0.1:{self.port}"
+        self.demo = demo
+        self.log = self.directory / "up.log"
+        self.environment = self._environment(environment or {})
+        self.up: subprocess.Popen[bytes] | None = None
+
+    def _environment(self, more: dict[str, str]) -> dict[str, str]:
+        left_out = {
+            "DATABASE_URL",
+            "STATICFILES_BACKEND",
+            "DJANGO_ALLOW_ASYNC_UNSAFE",
+            "BROKER_URL",
+            "REDIS_URL",
+        }
+        kept = {name: value for name, value in os.environ.items() if name not in left_out}
+        return {
+            **kept,
+            "STUDIO_DIR": str(self.directory),
+            "SITE_ADDRESS": self.address,
+            "SHOPFLOOR_ENVIRONMENT": "own",
+            "PYTHONUNBUFFERED": "1",
+            **more,
+        }
+
+    def start(self) -> LiveStudio:
+        """Run `manage.py up` and wait until its first page answers."""
+        options = ["--demo"] if self.demo else []
+        with self.log.open("ab") as log:
+            self.up = subprocess.Popen(
+                [sys.executable, "manage.py", "up", "--port", str(self.port), *options],
+                cwd=PROJECT,
+                env=self.environment,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                # Its own group, so that a Ctrl-C can be sent to it as a terminal would.
+                start_new_session=True,
+            )
+        until = time.monotonic() + START_SECONDS
+        while not self.answers():
+            if self.up.poll() is not None or time.monotonic() > until:
+                raise RuntimeError(f"The studio did not start:\n{self.said()}")
+            time.sleep(0.1)
+        return self
+
+    def answers(self) -> bool:
+        """Whether a page answers."""
+        try:
+            with urllib.request.urlopen(f"{self.address}/sign-in/", timeout=10) as answer:
+                return bool(answer.status == 200)
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            return False
+
+    def said(self) -> str:
+        """Everything `up` has printed."""
+        return self.log.read_text(encoding="utf-8", errors="replace")
+
+    @property
+    def link(self) -> str:
+        """The newest sign-in link that was printed."""
+        return re.findall(rf"{re.escape(self.address)}/sign-in/link/\S+", self.said())[-1]
+
+    def run(self, *arguments: str, check: bool = True) -> subprocess.CompletedProcess[str]:
+        """One `manage.py` command in this studio, to its end."""
+        return subprocess.run(
+            [sys.executable, "manage.py", *arguments],
+            cwd=PROJECT,
+            env=self.environment,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            check=check,
+            timeout=300,
+        )
+
+    def new_link(self) -> str:
+        """A fresh sign-in link for the owner."""
+        said = self.run("sign_in_link").stdout
+        return re.findall(r"https?://\S+/sign-in/link/\S+", said)[-1]
+
+    def sign_in(self, page: Page) -> None:
+        """Sign the page's browser in as the owner, by a fresh link, setting a password where one is asked for."""
+        page.goto(self.new_link())
+        page.click("main button[type=submit]")
+        if page.locator("input[name=new_password1]").count():
+            page.fill("input[name=new_password1]", PASSWORD)
+            page.fill("input[name=new_password2]", PASSWORD)
+            page.click("main button[type=submit]")
+
+    def stop(self, *, how: signal.Signals = signal.SIGTERM) -> int:
+        """End the studio and answer the exit status of `up`."""
+        if self.up is None:
+            return 0
+        if self.up.poll() is None:
+            self.up.send_signal(how)
+        try:
+            return self.up.wait(timeout=STOP_SECONDS)
+        except subprocess.TimeoutExpired:
+            self.up.kill()
+            raise RuntimeError(f"The studio did not stop:\n{self.said()}") from None
+
+    def clear(self) -> None:
+        """Stop if need be, and remove the folder."""
+        try:
+            self.stop()
+        finally:
+            shutil.rmtree(self.directory, ignore_errors=True)
