@@ -53,6 +53,6 @@ def refuse(request: HttpRequest, fault: StudioError) -> None:
 
 
 def refuse_field(form: Form, fault: StudioError, field: str | None = None) -> None:
-    """Put a refusal beside the field it belongs to (`fault.facts['field']` unless named), typed values kept."""
+    """Put a refusal beside its field (`fault.facts['field']` unless named), typed values kept."""
     named = field or fault.facts.get("field")
     form.add_error(named if named in form.fields else None, fault.message)

@@ -1,7 +1,7 @@
 """What the apps receive from above: the studio as they may see it.
 
-The project package puts an object of this shape on every request (`request.studio`), so that the apps know the
-time, the studio's hours and the printing of papers without importing anything above them.
+The project package puts an object of this shape on every request (`request.studio`), so that the apps know
+the time, the studio's hours and the printing of papers without importing anything above them.
 """
 
 from __future__ import annotations
@@ -90,7 +90,9 @@ class Studio(Protocol):
         """How the planning stands. One query."""
         ...
 
-    def paper(self, request: HttpRequest, template: str, context: dict[str, Any], filename: str) -> HttpResponse:
+    def paper(
+        self, request: HttpRequest, template: str, context: dict[str, Any], filename: str
+    ) -> HttpResponse:
         """The paper as PDF, or as a print-ready page where PDFs cannot be made."""
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from django.db import models
 from django.db.models import Q
 
@@ -63,3 +65,14 @@ class Container(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+    @property
+    def sieve_after(self) -> datetime | None:
+        """The end of the opened life; None while unopened, or when the material keeps."""
+        if self.opened_at is None or self.material.opened_life_days is None:
+            return None
+        return self.opened_at + timedelta(days=self.material.opened_life_days)
+
+    def must_sieve(self, now: datetime) -> bool:
+        """Whether what comes out of it needs the sieve: lumps were seen, or its opened life is over."""
+        return self.is_lumpy or (self.sieve_after is not None and self.sieve_after < now)

@@ -54,7 +54,9 @@ class Material(models.Model):
     class Meta:
         ordering = ["kind", "name"]
         constraints = [
-            models.CheckConstraint(condition=Q(safety_level__gte=0), name="material_safety_level_not_negative"),
+            models.CheckConstraint(
+                condition=Q(safety_level__gte=0), name="material_safety_level_not_negative"
+            ),
             models.CheckConstraint(
                 condition=Q(pack_size__isnull=True) | Q(pack_size__gt=0), name="material_pack_size_positive"
             ),

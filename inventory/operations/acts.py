@@ -1,8 +1,8 @@
 """How every act is done: once, in one transaction, with a line in the history.
 
-An operation is a keyword-only function decorated with `@act("app.name")`. The decorator adds `request_key`, `by`
-and `happened_at` handling: the same key with the same content answers as the first time, the same key with other
-content is refused, and a refused act leaves the key unused.
+An operation is a keyword-only function decorated with `@act("app.name")`. The decorator adds `request_key`,
+`by` and `happened_at` handling: the same key with the same content answers as the first time, the same key
+with other content is refused, and a refused act leaves the key unused.
 """
 
 from __future__ import annotations
@@ -59,7 +59,9 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
                 return answered
             happened_at = happened_at or now
             if happened_at > now:
-                raise StudioError("That time has not come yet. Type a time up to now.", happened_at=happened_at)
+                raise StudioError(
+                    "That time has not come yet. Type a time up to now.", happened_at=happened_at
+                )
             try:
                 with transaction.atomic():
                     done = operation(

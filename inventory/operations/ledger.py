@@ -1,0 +1,342 @@
+"""The ledger: the only place where amounts change.
+
+These functions are parts of acts, not acts themselves: every one of them runs inside the transaction of the
+act that calls it, so that the entries, the holdings and whatever else the act changes stand or fall together.
+
+Holdings are changed by guarded F() updates under row locks taken in one order, because a value read before
+the lock may be old by the time it is written (measured on PostgreSQL: 689 of 800 updates lost).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+
+from inventory.arithmetic.drawing import draw_in_proportion
+from inventory.arithmetic.which_first import take_in_order
+from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, StudioError, WrongMaterial
+from inventory.models import Container, Entry, Holding, Lot, Material, Place, Posting
+from inventory.queries.choosing import tubs_in_use_order
+from inventory.queries.wording import in_words
+
+
+@dataclass(frozen=True)
+class Move:
+    """A positive amount (thousandths) of one lot from one place to another."""
+
+    lot_id: int
+    source_id: int
+    destination_id: int
+    amount: int
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What came out of one container of one lot (thousandths); draws of one call share one posting."""
+
+    posting_id: int
+    container_id: int
+    lot_id: int
+    material_id: int
+    amount: int
+
+
+def outside(kind: str) -> Place:
+    """The one outside place of this kind: supplier, mix, piece, parcel, waste, spill or difference."""
+    if kind == Place.Kind.CONTAINER:
+        raise ValueError("a container is no outside place")
+    return Place.objects.get_or_create(kind=Place.Kind(kind))[0]
+
+
+def post(
+    kind: str,
+    moves: Sequence[Move],
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    reason: str = "",
+    reverses: Posting | None = None,
+) -> Posting:
+    """Write one posting with its entries, and change the holdings of the containers it touches.
+
+    Changes: inventory_posting, inventory_entry, inventory_holding.
+    Raises: NotEnoughInContainer when a container would fall below zero of a lot; WrongMaterial when a lot
+    would get into a container of another material; ContainerRetired when it would get into a retired one.
+    """
+    _in_an_act()
+    if not moves or any(move.amount <= 0 for move in moves):
+        raise ValueError("a posting moves amounts above zero")
+    tubs = {
+        tub.place_id: tub
+        for tub in Container.objects.select_related("material").filter(
+            place_id__in={move.source_id for move in moves} | {move.destination_id for move in moves}
+        )
+    }
+    _check_destinations(moves, tubs)
+    posting = Posting.objects.create(
+        kind=Posting.Kind(kind),
+        happened_at=happened_at,
+        recorded_at=now,
+        by_id=by,
+        reason=reason,
+        request_key=request_key,
+        reverses=reverses,
+    )
+    Entry.objects.bulk_create(
+        Entry(
+            posting=posting,
+            lot_id=move.lot_id,
+            source_id=move.source_id,
+            destination_id=move.destination_id,
+            amount=move.amount,
+        )
+        for move in moves
+    )
+    _change_holdings(moves, tubs)
+    return posting
+
+
+def draw_from(
+    container_id: int,
+    amount: int,
+    to_kind: str,
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    reason: str = "",
+) -> tuple[Drawn, ...]:
+    """Take `amount` (thousandths) out of one container for the outside place `to_kind`.
+
+    Each lot gives in proportion to what the tub holds of it (a stirred tub); nothing is posted for zero.
+
+    Changes: as `post`; the container counts as opened from now on.
+    Raises: NotEnoughInContainer with what is there and where more is; ContainerRetired.
+    """
+    _in_an_act()
+    tub = find_container(container_id)
+    held = lock_holdings([tub.place_id])
+    there = sum(row.amount for row in held)
+    if amount > there:
+        raise not_enough(tub, there, amount)
+    return _draw([(tub, amount)], held, to_kind, request_key, by, happened_at, now, reason)
+
+
+def draw_material(
+    material_id: int,
+    amount: int,
+    to_kind: str,
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    reason: str = "",
+) -> tuple[Drawn, ...]:
+    """Take `amount` (thousandths) of a material, whichever tub comes first, going on in the next if needed.
+
+    Changes: as `draw_from`.
+    Raises: NotEnoughInContainer with what all tubs together hold.
+    """
+    _in_an_act()
+    tubs = tubs_in_use_order(material_id)
+    held = lock_holdings([tub.place_id for tub in tubs])
+    in_tub: Counter[int] = Counter()
+    for row in held:
+        in_tub[row.place_id] += row.amount
+    if amount > in_tub.total():
+        material = Material.objects.get(pk=material_id)
+        raise NotEnoughInContainer(
+            f"All tubs together hold {in_words(in_tub.total(), material.unit)} of {material.name}, and"
+            f" {in_words(amount, material.unit)} is needed. Take in a delivery or count the tubs first.",
+            material=material.name,
+            held=in_tub.total(),
+            amount=amount,
+        )
+    parts = take_in_order([(tub, in_tub[tub.place_id]) for tub in tubs], amount)
+    return _draw(parts, held, to_kind, request_key, by, happened_at, now, reason)
+
+
+def reverse(
+    posting_id: int, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, reason: str
+) -> Posting:
+    """Take a posting back by a posting of the opposite entries. Nothing disappears.
+
+    Raises: NothingToUndo when it is unknown, reversed before, or itself a reversal; NotEnoughInContainer when
+    part of what would go back was used since.
+    """
+    _in_an_act()
+    # The lock makes the second of two reversals wait and then see the first.
+    posting = Posting.objects.select_for_update().filter(pk=posting_id).first()
+    if posting is None or posting.reverses_id is not None:
+        raise NothingToUndo("There is nothing to undo here.", posting_id=posting_id)
+    if Posting.objects.filter(reverses=posting).exists():
+        raise NothingToUndo("This was undone before. Nothing was changed.", posting_id=posting_id)
+    back = [
+        Move(entry.lot_id, entry.destination_id, entry.source_id, entry.amount)
+        for entry in posting.entries.order_by("id")
+    ]
+    return post(
+        Posting.Kind.CORRECTION,
+        back,
+        request_key=request_key,
+        by=by,
+        happened_at=happened_at,
+        now=now,
+        reason=reason,
+        reverses=posting,
+    )
+
+
+def find_container(container_id: int) -> Container:
+    """The container in use with this id, with its material.
+
+    Raises: ContainerRetired; StudioError when there is none.
+    """
+    tub = Container.objects.select_related("material").filter(pk=container_id).first()
+    if tub is None:
+        raise StudioError("There is no such tub. Choose one from the list.", container_id=container_id)
+    if tub.retired_on:
+        raise ContainerRetired(
+            f"{tub.code} is retired since {tub.retired_on:%-d %b %Y}. Choose another tub.", container=tub.code
+        )
+    return tub
+
+
+def lock_holdings(place_ids: Iterable[int]) -> list[Holding]:
+    """What these places hold above zero, locked until the act ends, in one order to avoid deadlocks."""
+    return list(
+        Holding.objects.select_for_update().filter(place_id__in=list(place_ids), amount__gt=0).order_by("pk")
+    )
+
+
+def not_enough(tub: Container, there: int, amount: int) -> NotEnoughInContainer:
+    """The refusal of a draw: what is there, and where more is."""
+    unit = tub.material.unit
+    others = [
+        (other, sum(row.amount for row in other.place.holdings.all()))
+        for other in tubs_in_use_order(tub.material_id)
+        if other.pk != tub.pk
+    ]
+    more = ", ".join(f"{other.code} {in_words(held, unit)}" for other, held in others if held)
+    where = f"More is in {more}." if more else f"No other tub has {tub.material.name}."
+    return NotEnoughInContainer(
+        f"{tub.code} holds {in_words(there, unit)}, and {in_words(amount, unit)} is asked for. {where}",
+        container=tub.code,
+        held=there,
+        amount=amount,
+        more={other.code: held for other, held in others if held},
+    )
+
+
+def _in_an_act() -> None:
+    if not transaction.get_connection().in_atomic_block:
+        raise AssertionError("the ledger changes only inside the transaction of an act")
+
+
+def _check_destinations(moves: Sequence[Move], tubs: Mapping[int, Container]) -> None:
+    materials = dict(
+        Lot.objects.filter(pk__in={move.lot_id for move in moves}).values_list("pk", "material__name")
+    )
+    for move in moves:
+        tub = tubs.get(move.destination_id)
+        if tub is None:
+            continue
+        if tub.retired_on:
+            raise ContainerRetired(
+                f"{tub.code} is retired. Nothing can go into it.", container=tub.code, field="container"
+            )
+        if materials[move.lot_id] != tub.material.name:
+            raise WrongMaterial(
+                f"{tub.code} is for {tub.material.name}, and this is {materials[move.lot_id]}."
+                " Choose a tub of the same material.",
+                container=tub.code,
+                material=tub.material.name,
+                other=materials[move.lot_id],
+            )
+
+
+def _change_holdings(moves: Sequence[Move], tubs: Mapping[int, Container]) -> None:
+    """Add and take by lot and container, all or nothing."""
+    change: Counter[tuple[int, int]] = Counter()
+    for move in moves:
+        if move.source_id in tubs:
+            change[move.lot_id, move.source_id] -= move.amount
+        if move.destination_id in tubs:
+            change[move.lot_id, move.destination_id] += move.amount
+    keys = sorted(change)
+    Holding.objects.bulk_create(
+        [Holding(lot_id=lot, place_id=place) for lot, place in keys if change[lot, place] > 0],
+        ignore_conflicts=True,
+    )
+    rows = Holding.objects.select_for_update().filter(
+        lot_id__in={lot for lot, _ in keys}, place_id__in={place for _, place in keys}
+    )
+    held = {(row.lot_id, row.place_id): row for row in rows.order_by("pk")}
+    for key in keys:
+        row = held.get(key)
+        changed = 0
+        if row is not None:
+            changed = Holding.objects.filter(pk=row.pk, amount__gte=-change[key]).update(
+                amount=F("amount") + change[key]
+            )
+        if not changed:
+            raise _would_fall_below_zero(tubs[key[1]], key[0], row.amount if row else 0, -change[key])
+
+
+def _would_fall_below_zero(tub: Container, lot_id: int, there: int, amount: int) -> NotEnoughInContainer:
+    unit = tub.material.unit
+    lot = Lot.objects.get(pk=lot_id)
+    return NotEnoughInContainer(
+        f"{tub.code} holds {in_words(there, unit)} of lot {lot.code} now, and {in_words(amount, unit)} would"
+        " have to come out. Part of it was used since: count the tub instead.",
+        container=tub.code,
+        lot=lot.code,
+        held=there,
+        amount=amount,
+    )
+
+
+def _draw(
+    parts: Sequence[tuple[Container, int]],
+    held: Sequence[Holding],
+    to_kind: str,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    reason: str,
+) -> tuple[Drawn, ...]:
+    """Draw from each tub in proportion to its lots, all in one posting."""
+    shares = [
+        (tub, lot_id, share)
+        for tub, amount in parts
+        for lot_id, share in draw_in_proportion(
+            [(row.lot_id, row.amount) for row in held if row.place_id == tub.place_id], amount
+        )
+    ]
+    if not shares:
+        return ()
+    destination = outside(to_kind)
+    posting = post(
+        Posting.Kind.DRAW,
+        [Move(lot_id, tub.place_id, destination.pk, share) for tub, lot_id, share in shares],
+        request_key=request_key,
+        by=by,
+        happened_at=happened_at,
+        now=now,
+        reason=reason,
+    )
+    Container.objects.filter(pk__in=[tub.pk for tub, _ in parts], opened_at__isnull=True).update(
+        opened_at=happened_at
+    )
+    return tuple(Drawn(posting.pk, tub.pk, lot_id, tub.material_id, share) for tub, lot_id, share in shares)
