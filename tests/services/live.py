@@ -21,6 +21,13 @@ from tests.services.programs import free_port
 PROJECT = Path(__file__).resolve().parent.parent.parent
 START_SECONDS = 90
 STOP_SECONDS = 40
+NOT_PASSED_ON = {
+    "DATABASE_URL",
+    "STATICFILES_BACKEND",
+    "DJANGO_ALLOW_ASYNC_UNSAFE",
+    "DJANGO_SETTINGS_MODULE",
+    "STUDIO_TEST_COUNTS",
+}
 PASSWORD = "tide-table-and-samphire"
 
 
@@ -37,14 +44,7 @@ class LiveStudio:
         self.up: subprocess.Popen[bytes] | None = None
 
     def _environment(self, more: dict[str, str]) -> dict[str, str]:
-        left_out = {
-            "DATABASE_URL",
-            "STATICFILES_BACKEND",
-            "DJANGO_ALLOW_ASYNC_UNSAFE",
-            "BROKER_URL",
-            "REDIS_URL",
-        }
-        kept = {name: value for name, value in os.environ.items() if name not in left_out}
+        kept = {name: value for name, value in os.environ.items() if name not in NOT_PASSED_ON}
         return {
             **kept,
             "STUDIO_DIR": str(self.directory),
@@ -111,7 +111,7 @@ class LiveStudio:
         return re.findall(r"https?://\S+/sign-in/link/\S+", said)[-1]
 
     def sign_in(self, page: Page) -> None:
-        """Sign the page's browser in as the owner, by a fresh link, setting a password where one is asked for."""
+        """Sign the page's browser in as the owner by a fresh link, and set a password where one is asked."""
         page.goto(self.new_link())
         page.click("main button[type=submit]")
         if page.locator("input[name=new_password1]").count():

@@ -1,4 +1,4 @@
-"""Loaded by pytest before the settings are read: a throw-away studio folder, so that no test touches a real one."""
+"""Loaded by pytest before the settings: a throw-away studio folder, so that no test touches a real one."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ FOLDER = Path(tempfile.mkdtemp(prefix="studio-test-"))
 atexit.register(shutil.rmtree, FOLDER, ignore_errors=True)
 
 os.environ["STUDIO_DIR"] = str(FOLDER)
-# Plain addresses of static files: the manifest exists only where collectstatic ran, as it does in live studios.
+# Plain addresses of static files: the manifest exists only where collectstatic ran, as in live studios.
 os.environ["STATICFILES_BACKEND"] = "django.contrib.staticfiles.storage.StaticFilesStorage"
 # The browser's driver keeps an event loop in this thread, and Django would refuse every query beside it.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
