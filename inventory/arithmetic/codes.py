@@ -76,7 +76,7 @@ def make_piece_mark(number: int) -> str:
         raise ValueError("pieces are counted from 1")
     place = number - 1
     for letters, (multiplier, shift) in _SCRAMBLE.items():
-        size = len(MARK_ALPHABET) ** letters
+        size = _size(letters)
         if place < size:
             body = _letters_of((place * multiplier + shift) % size, letters)
             return body + mod_37_36.calc_check_digit(body, MARK_ALPHABET)
@@ -100,19 +100,24 @@ def piece_number(mark: str) -> int:
             f"{bare} is no piece: one of its signs is wrong. Look again.", text=mark, reason="check character"
         ) from wrong
     multiplier, shift = _SCRAMBLE[letters]
-    size = len(MARK_ALPHABET) ** letters
-    scrambled = 0
+    size = _size(letters)
+    scrambled: int = 0
     for sign in bare[:-1]:
         scrambled = scrambled * len(MARK_ALPHABET) + MARK_ALPHABET.index(sign)
     unscramble: int = pow(multiplier, -1, size)
     place = (scrambled - shift) * unscramble % size
-    before = sum(len(MARK_ALPHABET) ** shorter for shorter in _SCRAMBLE if shorter < letters)
+    before = sum(_size(shorter) for shorter in _SCRAMBLE if shorter < letters)
     return before + place + 1
 
 
 def tidy_mark(text: str) -> str:
     """Give a mark as it is kept: capitals, without spaces and hyphens."""
     return re.sub(r"[\s-]", "", text).upper()
+
+
+def _size(letters: int) -> int:
+    """Give how many marks there are of so many letters before the check character."""
+    return int(len(MARK_ALPHABET) ** letters)
 
 
 def _letters_of(number: int, letters: int) -> str:

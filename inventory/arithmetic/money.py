@@ -62,15 +62,18 @@ def parse_money(text: str, currency: str) -> int:
     def refusal(reason: str, sentence: str) -> MoneyNotUnderstood:
         return MoneyNotUnderstood(sentence, text=shown, currency=code, reason=reason)
 
-    named = re.findall(r"[A-Za-z]{3}|[£€¥$]", tidy(text))
-    for name in named:
+    if not any(sign.isdigit() for sign in shown):
+        raise refusal(
+            "no figure" if shown else "empty", f'"{shown}" is not a sum of money. Type it like 12.50.'
+        )
+    for name in re.findall(r"[A-Za-z]{3}|[£€¥$]", tidy(text)):
         if name != "$" and _SIGNS.get(name, name.upper()) != code:
             raise refusal("another currency", f"{shown} is not in {code}, the currency of the studio.")
     bare = re.sub(r"[A-Za-z]{3}|[£€¥$]", "", tidy(text), count=1)
     try:
         figure = read_figure(bare)
     except FigureNotRead as unread:
-        reason = "empty" if not bare.strip() else "too many digits" if unread.too_long else "no figure"
+        reason = "too many digits" if unread.too_long else "no figure"
         raise refusal(reason, f'"{shown}" is not a sum of money. Type it like 12.50.') from unread
     if figure.value < 0:
         raise refusal("negative", f"{shown} is below zero. Type zero or more.")
