@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -11,11 +12,12 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-from inventory.ports import OpenHours, StudioFacts, StudioHours
+from inventory.ports import PlanJob, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
+from shopfloor.jobs.queries import planning_stands
 from shopfloor.studio.papers import paper_response
+from shopfloor.studio.queries import studio_facts, studio_hours
 
 
 class LiveStudio:
@@ -32,27 +34,12 @@ class LiveStudio:
     @cached_property
     def hours(self) -> StudioHours:
         """Weekly hours and closed days. Two queries."""
-        weekly = tuple(
-            OpenHours(weekday=row.weekday, opens=row.opens, closes=row.closes, pairs=row.pairs)
-            for row in WeeklyHours.objects.all()
-        )
-        closed = frozenset(ClosedDay.objects.values_list("on", flat=True))
-        return StudioHours(zone=ZoneInfo(settings.TIME_ZONE), weekly=weekly, closed_days=closed)
+        return studio_hours()
 
     @cached_property
     def facts(self) -> StudioFacts:
         """Name, address and rates. One query."""
-        row = StudioSettings.objects.filter(pk=1).first() or StudioSettings(pk=1)
-        return StudioFacts(
-            name=row.name,
-            address=row.address,
-            contact=row.contact,
-            currency=row.currency,
-            hour_rate_minor=row.hour_rate_minor,
-            late_step_days=row.late_step_days,
-            drying_board_pieces=row.drying_board_pieces,
-            site_address=settings.SITE_ADDRESS,
-        )
+        return studio_facts()
 
     def kept_for(self, piece_ids: Iterable[int]) -> Mapping[int, str]:
         """Order number each piece is kept for. One query."""
@@ -62,6 +49,24 @@ class LiveStudio:
         """Keep free pieces for the order lines that lack them."""
         offer_pieces(now=now)
 
-    def paper(self, request: HttpRequest, template: str, context: dict[str, Any], filename: str) -> HttpResponse:
+    def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
+        """What the plan and the open orders will take, by material: days with amounts (thousandths)."""
+        from orders.queries.needs import packaging_draws
+        from production.queries.needs import planned_draws
+
+        today = self.local(self.now()).date()
+        together: dict[int, list[tuple[date, int]]] = defaultdict(list)
+        for draws in (planned_draws(ZoneInfo(settings.TIME_ZONE)), packaging_draws(today)):
+            for material_id, days in draws.items():
+                together[material_id].extend(days)
+        return {material_id: sorted(days) for material_id, days in together.items()}
+
+    def plan_job(self) -> PlanJob:
+        """How the planning stands. One query."""
+        return planning_stands()
+
+    def paper(
+        self, request: HttpRequest, template: str, context: dict[str, Any], filename: str
+    ) -> HttpResponse:
         """The paper as PDF, or as a print-ready page where PDFs cannot be made."""
         return paper_response(request, template, context, filename)

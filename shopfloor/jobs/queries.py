@@ -1,0 +1,34 @@
+"""How the work waiting to be done stands."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db.models import Q, QuerySet
+from django.urls import reverse
+
+from inventory.ports import PlanJob
+from shopfloor.jobs.models import Job
+
+PLAN_WEEK = "plan week"
+OPEN = (Job.State.WAITING, Job.State.RUNNING)
+
+
+def claimable(now: datetime) -> QuerySet[Job]:
+    """Jobs that may be taken at `now`: due and waiting, or running under a lease that has run out."""
+    waiting = Q(state=Job.State.WAITING, due_at__lte=now)
+    deserted = Q(state=Job.State.RUNNING, lease_until__lt=now)
+    return Job.objects.filter(waiting | deserted)
+
+
+def planning_stands() -> PlanJob:
+    """How the newest planning stands, and where its buttons post to. One query."""
+    newest = Job.objects.filter(kind=PLAN_WEEK).order_by("-id").first()
+    return PlanJob(
+        ask_address=reverse("plan-ask"),
+        stop_address=reverse("plan-stop"),
+        is_running=newest is not None and newest.state in OPEN,
+        tries_done=newest.progress_done if newest else 0,
+        tries_of=newest.progress_of if newest else 0,
+        fault=newest.fault if newest and newest.state == Job.State.FAILED else "",
+    )

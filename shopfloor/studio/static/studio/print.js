@@ -1,0 +1,1 @@
+document.getElementById("print-page").addEventListener("click", () => window.print());
