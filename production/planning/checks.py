@@ -1,0 +1,114 @@
+"""Whether the fields of a problem fit each other; its own fields are checked by each class."""
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from production.planning.faults import check_number, check_whole, refuse
+
+if TYPE_CHECKING:
+    from production.planning.problem import Problem
+
+
+def check_problem(problem: "Problem") -> None:
+    """Check names, windows and casts in progress of a whole problem.
+
+    Raises
+    ------
+    ProblemFault
+        For the first thing that does not fit.
+    """
+    check_whole("minutes", problem.minutes, 1)
+    check_number("late_step_days", problem.late_step_days)
+    _check_windows(problem)
+    _check_once("compounds", (compound.name for compound in problem.compounds))
+    _check_once("moulds", (mould.name for mould in problem.moulds))
+    _check_once("articles", (article.name for article in problem.articles))
+    _check_once("orders.id", (line.id for line in problem.lines))
+    _check_once("poured.id", (poured.id for poured in problem.poured))
+    _check_names(problem)
+    _check_in_progress(problem)
+    _check_copies(problem)
+
+
+def _check_once(field: str, names: Iterable[str]) -> None:
+    for name, count in Counter(names).items():
+        if count > 1:
+            refuse(field, name, "named once each")
+
+
+def _check_windows(problem: "Problem") -> None:
+    before = 0
+    for window in problem.windows:
+        if window.start < before:
+            refuse(
+                "hands.from", window.start, f"in time order and not before {before}, where the last one ends"
+            )
+        if window.end > problem.minutes:
+            refuse("hands.to", window.end, f"inside the calendar of {problem.minutes} minutes")
+        before = window.end
+
+
+def _check_names(problem: "Problem") -> None:
+    compounds, moulds, articles = problem.compound_by_name, problem.mould_by_name, problem.article_by_name
+    for article in problem.articles:
+        for part in article.parts:
+            of = f" of part {part.name} of article {article.name}"
+            if part.mould not in moulds:
+                refuse("mould" + of, part.mould, "one of the moulds")
+            if part.compound not in compounds:
+                refuse("compound" + of, part.compound, "one of the compounds")
+    for line in problem.lines:
+        if line.article not in articles:
+            refuse(f"article of line {line.id}", line.article, "one of the articles")
+    for poured in problem.poured:
+        if poured.compound not in compounds:
+            refuse(f"compound of poured {poured.id}", poured.compound, "one of the compounds")
+        for cast in poured.casts:
+            _check_cast(problem, f"poured {poured.id}", cast.line, cast.part)
+    for out in problem.out_of_mould:
+        _check_cast(problem, "out_of_mould", out.line, out.part)
+    for pin in problem.pins:
+        if pin.compound not in compounds:
+            refuse("pins.compound", pin.compound, "one of the compounds")
+
+
+def _check_cast(problem: "Problem", where: str, line_id: str, part_name: str) -> None:
+    line = problem.line_by_id.get(line_id)
+    if line is None:
+        refuse(f"line of a cast in {where}", line_id, "one of the orders")
+    names = [part.name for part in problem.article_by_name[line.article].parts]
+    if not names and where == "out_of_mould":
+        names = [""]
+    if part_name not in names:
+        refuse(f"part of line {line_id} in {where}", part_name, f"one of {', '.join(names) or 'no parts'}")
+
+
+def _check_in_progress(problem: "Problem") -> None:
+    have: Counter[tuple[str, str]] = Counter()
+    for poured in problem.poured:
+        for cast in poured.casts:
+            have[cast.line, cast.part] += cast.quantity
+    for out in problem.out_of_mould:
+        have[out.line, out.part] += out.quantity
+    for (line_id, part), count in have.items():
+        wanted = problem.line_by_id[line_id].quantity
+        if count > wanted:
+            refuse(f"casts in progress of line {line_id}, part {part or 'all'}", count, f"at most {wanted}")
+
+
+def _check_copies(problem: "Problem") -> None:
+    taken: Counter[str] = Counter()
+    for poured in problem.poured:
+        for cast in poured.casts:
+            article = problem.article_by_name[problem.line_by_id[cast.line].article]
+            mould = next(part.mould for part in article.parts if part.name == cast.part)
+            taken[mould] += cast.quantity
+    for mould_kind in problem.moulds:
+        used = taken[mould_kind.name] + sum(minute > 0 for minute in mould_kind.free_at)
+        if used > mould_kind.copies:
+            refuse(
+                f"copies of mould {mould_kind.name}",
+                mould_kind.copies,
+                f"at least the {used} that are in use or damp at the start",
+            )

@@ -1,0 +1,229 @@
+"""Composing a mix: which pieces go into the next jug, given what is free at this minute."""
+
+from dataclasses import dataclass, field
+from heapq import heapify, heappop, heappush
+from math import ceil
+
+from production.planning.measures import NOISE, PieceTakes, whole_minutes
+from production.planning.state import (
+    DAY,
+    OPENING_DUE,
+    TRY_AGAIN,
+    GivenMix,
+    GivenNeeds,
+    MixRun,
+    Studio,
+)
+
+# A mix that is far from full waits only while its most urgent piece has this long in hand.
+WAITING_IN_HAND = DAY
+
+
+def pour_a_mix(studio: Studio, minute: int, closing: int, not_later_than: float) -> int | None:
+    """Pour the most urgent mix that can start now, if its urgency is not later than given.
+
+    Returns the minute at which the hands are free again, or None when nothing was poured;
+    what could not be poured is parked with what it waits for.
+    """
+    active, tokens, queues = studio.active, studio.tokens, studio.queues
+    while active and active[0][0] <= not_later_than:
+        urgency, entry, token = heappop(active)
+        if tokens[entry] != token:
+            continue
+        if entry >= len(queues):
+            ends = _pour_given(studio, entry, minute, closing)
+        else:
+            queue = queues[entry]
+            if not queue:
+                continue
+            if queue[0][0] != urgency:
+                # Its most urgent piece went into another mix of the same jug.
+                studio.activate(entry)
+                continue
+            ends = _pour_stream(studio, entry, minute, closing)
+        if ends is not None:
+            return ends
+    return None
+
+
+def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
+    may_start_at = studio.queues[entry][0][0] - studio.rule.pour_ahead_minutes
+    if may_start_at > minute:
+        studio.tell(may_start_at, TRY_AGAIN, entry, studio.tokens[entry])
+        return None
+    stream = studio.prepared.streams[entry]
+    each = stream.takes
+    if _is_parked(studio, entry, minute, closing, stream.needs, each.fill_milliminutes, each.slurry_mg):
+        return None
+    composed = _compose(studio, entry, minute, closing)
+    if composed is None:
+        studio.awaiting_window.append((entry, studio.tokens[entry]))
+        return None
+    studio.activate(entry)
+    return _start(studio, composed, minute)
+
+
+def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
+    needs = studio.given[entry - len(studio.queues)]
+    if _is_parked(studio, entry, minute, closing, needs.copies, needs.fill_milliminutes, needs.slurry_mg):
+        return None
+    for mould, copies in needs.copies:
+        studio.free[mould] -= copies
+    return _start(studio, needs, minute)
+
+
+def _jug_of(studio: Studio, entry: int) -> int:
+    streams = studio.prepared.streams
+    if entry < len(streams):
+        return streams[entry].jug
+    return studio.given[entry - len(streams)].mix.jug
+
+
+def _is_parked(
+    studio: Studio,
+    entry: int,
+    minute: int,
+    closing: int,
+    needs: tuple[tuple[int, int], ...],
+    fill_milliminutes: int,
+    slurry_mg: int,
+) -> bool:
+    """Park what lacks copies, hours before closing or powder for one mix; say whether it was."""
+    place = (entry, studio.tokens[entry])
+    for mould, copies in needs:
+        if studio.free[mould] < copies:
+            studio.awaiting_copies.setdefault(mould, []).append(place)
+            return True
+    number = studio.prepared.jugs[_jug_of(studio, entry)].compound
+    compound = studio.prepared.problem.compounds[number]
+    hands = closing - minute - compound.weigh_and_mix_minutes - compound.clean_up_minutes
+    if fill_milliminutes > hands * 1000:
+        studio.awaiting_window.append(place)
+        return True
+    if (studio.residue_mg[number] + slurry_mg) * compound.powder_share > studio.powder_mg[number]:
+        studio.awaiting_powder.setdefault(number, []).append(place)
+        return True
+    return False
+
+
+@dataclass(slots=True)
+class _Jugful:
+    """A mix being composed: what it may still take, and what it has taken."""
+
+    fill_room: int
+    slurry_room: int
+    opening_room: int
+    fill_milliminutes: int = 0
+    slurry_mg: int = 0
+    opening_milliminutes: int = 0
+    takes: list[tuple[int, int]] = field(default_factory=list)
+    copies: dict[int, int] = field(default_factory=dict)
+    emptied: list[tuple[int, tuple[int, int]]] = field(default_factory=list)  # stream, its queue's entry
+
+    def most_of(self, each: PieceTakes) -> int:
+        return min(
+            (self.fill_room - self.fill_milliminutes) // each.fill_milliminutes,
+            (self.slurry_room - self.slurry_mg) // each.slurry_mg,
+            (self.opening_room - self.opening_milliminutes) // each.opening_milliminutes,
+        )
+
+    def add(self, unit: int, pieces: int, each: PieceTakes) -> None:
+        self.fill_milliminutes += pieces * each.fill_milliminutes
+        self.slurry_mg += pieces * each.slurry_mg
+        self.opening_milliminutes += pieces * each.opening_milliminutes
+        self.takes.append((unit, pieces))
+
+
+def _compose(studio: Studio, first: int, minute: int, closing: int) -> GivenNeeds | None:
+    """Fill a jug from the streams that share it, most urgent pieces first; None if it is worth waiting.
+
+    `first` is a stream whose first piece is known to fit.
+    """
+    queues = studio.queues
+    jug_number = studio.prepared.streams[first].jug
+    jug = studio.prepared.jugs[jug_number]
+    head = queues[first][0][0]
+    horizon = max(head, minute) + studio.rule.look_ahead_minutes
+    mix = _empty_jug(studio, jug.compound, minute, closing)
+    frontier = [(queues[s][0][0], s) for s in jug.streams if queues[s] and queues[s][0][0] <= horizon]
+    heapify(frontier)
+    while frontier:
+        _, stream = heappop(frontier)
+        if _take_pieces(studio, mix, stream) and queues[stream] and queues[stream][0][0] <= horizon:
+            heappush(frontier, (queues[stream][0][0], stream))
+    if head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
+        _pour_back(studio, mix)
+        return None
+    return GivenNeeds(
+        mix=GivenMix(minute, jug_number, tuple(mix.takes)),
+        urgency=head,
+        fill_milliminutes=mix.fill_milliminutes,
+        slurry_mg=mix.slurry_mg,
+        opening_milliminutes=mix.opening_milliminutes,
+        copies=tuple(sorted(mix.copies.items())),
+    )
+
+
+def _empty_jug(studio: Studio, compound_number: int, minute: int, closing: int) -> _Jugful:
+    compound = studio.prepared.problem.compounds[compound_number]
+    hands = closing - minute - compound.weigh_and_mix_minutes - compound.clean_up_minutes
+    most_mg = min(
+        studio.jug_mg[compound_number], int(studio.powder_mg[compound_number] / compound.powder_share)
+    )
+    return _Jugful(
+        fill_room=min(compound.working_minutes, hands) * 1000,
+        slurry_room=most_mg - studio.residue_mg[compound_number],
+        opening_room=studio.prepared.calendar.longest_minutes * 1000,
+    )
+
+
+def _take_pieces(studio: Studio, mix: _Jugful, stream_number: int) -> bool:
+    """Take as many pieces of a stream's first unit as fit; say whether the whole unit went in."""
+    stream, queue = studio.prepared.streams[stream_number], studio.queues[stream_number]
+    unit = queue[0][1]
+    pieces = min(studio.left[unit], mix.most_of(stream.takes))
+    for mould, needed in stream.needs:
+        pieces = min(pieces, studio.free[mould] // needed)
+    if pieces <= 0:
+        return False
+    mix.add(unit, pieces, stream.takes)
+    for mould, needed in stream.needs:
+        studio.free[mould] -= needed * pieces
+        mix.copies[mould] = mix.copies.get(mould, 0) + needed * pieces
+    studio.left[unit] -= pieces
+    if studio.left[unit] > 0:
+        return False
+    mix.emptied.append((stream_number, heappop(queue)))
+    return True
+
+
+def _is_thin(studio: Studio, mix: _Jugful, jug_number: int) -> bool:
+    """Whether a mix is less full than the rule asks although its jug has more to pour."""
+    jug = studio.prepared.jugs[jug_number]
+    compound = studio.prepared.problem.compounds[jug.compound]
+    holds_mg = studio.jug_mg[jug.compound] - studio.residue_mg[jug.compound]
+    fullness = max(mix.fill_milliminutes / (compound.working_minutes * 1000), mix.slurry_mg / holds_mg)
+    return fullness < studio.rule.least_fill and any(studio.queues[stream] for stream in jug.streams)
+
+
+def _pour_back(studio: Studio, mix: _Jugful) -> None:
+    for stream, entry in mix.emptied:
+        heappush(studio.queues[stream], entry)
+    for unit, pieces in mix.takes:
+        studio.left[unit] += pieces
+    for mould, taken in mix.copies.items():
+        studio.free[mould] += taken
+
+
+def _start(studio: Studio, needs: GivenNeeds, minute: int) -> int:
+    """Start a mix whose copies are taken already; the minute its hands are free again."""
+    number = studio.prepared.jugs[needs.mix.jug].compound
+    compound = studio.prepared.problem.compounds[number]
+    slurry_mg = needs.slurry_mg + studio.residue_mg[number]
+    studio.powder_mg[number] -= ceil(slurry_mg * compound.powder_share - NOISE)
+    fill_minutes = whole_minutes(needs.fill_milliminutes)
+    filled_at = minute + compound.weigh_and_mix_minutes + fill_minutes
+    studio.tell(filled_at + compound.open_after_minutes, OPENING_DUE, len(studio.mixes))
+    opening = whole_minutes(needs.opening_milliminutes)
+    studio.mixes.append(MixRun(minute, needs.mix.jug, needs.mix.takes, fill_minutes, opening, needs.copies))
+    return filled_at + compound.clean_up_minutes

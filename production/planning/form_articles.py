@@ -1,0 +1,130 @@
+"""Articles in the exchanged form: the usual route in its own fields, any other as `steps`.
+
+The usual route is coats, a candle fill, cure, pack. A coat is left to dry for
+`recoat_hours` before whatever follows it; `cure_hours` run after the fill. Where there is
+no fill the longer of the two goes before packing.
+"""
+
+from typing import Any
+
+from production.planning.form_fields import Fields, read_all
+from production.planning.problem import Article, Part, Step
+
+USUAL = ("coats", "coat_minutes", "recoat_hours", "fill_minutes", "cure_hours")
+
+
+def article_from_form(name: str, fields: Fields) -> Article:
+    """Read one article."""
+    parts = read_all(fields, "parts", _part)
+    steps, pack_wait = _own_route(fields) if fields.has("steps") else _usual_route(fields)
+    return Article(
+        name=name,
+        parts=parts,
+        steps=steps,
+        pack_minutes=fields.whole("pack_minutes"),
+        pack_wait_minutes=pack_wait,
+        matched=fields.flag("matched"),
+    )
+
+
+def _part(fields: Fields) -> Part:
+    return Part(
+        name=fields.text("name"),
+        mould=fields.text("mould"),
+        ml=fields.number("ml"),
+        compound=fields.text("compound"),
+        colour=None if fields.form.get("colour") is None else fields.text("colour"),
+    )
+
+
+def _own_route(fields: Fields) -> tuple[tuple[Step, ...], int]:
+    wait = fields.whole("pack_wait_minutes") if fields.has("pack_wait_minutes") else 0
+    return read_all(fields, "steps", _step), wait
+
+
+def _step(fields: Fields) -> Step:
+    return Step(
+        name=fields.text("name"),
+        wait_minutes=None if fields.any("wait_minutes") is None else fields.whole("wait_minutes"),
+        minutes_each=fields.number("minutes_each"),
+        minutes_per_batch=fields.number("minutes_per_batch"),
+    )
+
+
+def _usual_route(fields: Fields) -> tuple[tuple[Step, ...], int]:
+    return usual_route(
+        coats=fields.whole("coats"),
+        coat_minutes=fields.number("coat_minutes"),
+        recoat_minutes=fields.hours("recoat_hours"),
+        fill_minutes=fields.number("fill_minutes"),
+        cure_minutes=fields.hours("cure_hours"),
+    )
+
+
+def usual_route(
+    *, coats: int, coat_minutes: float, recoat_minutes: int, fill_minutes: float, cure_minutes: int
+) -> tuple[tuple[Step, ...], int]:
+    """Steps of the usual route, and the wait before packing."""
+    steps = [
+        Step(f"coat {number}", None if number == 1 else recoat_minutes, coat_minutes)
+        for number in range(1, coats + 1)
+    ]
+    if fill_minutes > 0:
+        steps.append(Step("fill", recoat_minutes if steps else None, fill_minutes))
+        return tuple(steps), cure_minutes
+    return tuple(steps), max(recoat_minutes, cure_minutes) if steps else cure_minutes
+
+
+def article_to_form(article: Article) -> dict[str, Any]:
+    """Write one article, in the fields of the usual route where they say the same."""
+    return {
+        "parts": [
+            {
+                "name": part.name,
+                "mould": part.mould,
+                "ml": part.ml,
+                "compound": part.compound,
+                "colour": part.colour,
+            }
+            for part in article.parts
+        ],
+        "matched": article.matched,
+        **_route_to_form(article),
+        "pack_minutes": article.pack_minutes,
+    }
+
+
+def _route_to_form(article: Article) -> dict[str, Any]:
+    coats = sum(step.name.startswith("coat ") for step in article.steps)
+    fill = article.steps[-1].minutes_each if article.steps and article.steps[-1].name == "fill" else 0
+    after_first = [step.wait_minutes or 0 for step in article.steps[1:]]
+    guess = {
+        "coats": coats,
+        "coat_minutes": article.steps[0].minutes_each if coats else 0,
+        "recoat_hours": (after_first[0] if after_first else article.pack_wait_minutes if coats else 0) / 60,
+        "fill_minutes": fill,
+        "cure_hours": article.pack_wait_minutes / 60,
+    }
+    read_back = usual_route(
+        coats=coats,
+        coat_minutes=guess["coat_minutes"],
+        recoat_minutes=round(guess["recoat_hours"] * 60),
+        fill_minutes=fill,
+        cure_minutes=article.pack_wait_minutes,
+    )
+    if read_back == (article.steps, article.pack_wait_minutes):
+        return guess
+    route: dict[str, Any] = {
+        "steps": [
+            {
+                "name": step.name,
+                "wait_minutes": step.wait_minutes,
+                "minutes_each": step.minutes_each,
+                "minutes_per_batch": step.minutes_per_batch,
+            }
+            for step in article.steps
+        ]
+    }
+    if article.pack_wait_minutes:
+        route["pack_wait_minutes"] = article.pack_wait_minutes
+    return route

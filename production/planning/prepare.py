@@ -1,0 +1,237 @@
+"""A problem made ready for many simulations: names become numbers, amounts whole numbers.
+
+Worked out once per problem and shared by every run: what is left to pour, as *units* (one
+part of a line, or the whole set of parts where they are matched); the *streams* that units
+queue in (all units alike in all but the line: same article, part and colour); and the
+*jugs* that streams share (a compound in a colour). Amounts are whole milligrams and
+thousandths of a minute, each rounded against us, so that sums are exact and no plan
+relies on a rounding.
+"""
+
+from collections import Counter
+from dataclasses import dataclass, field
+
+from production.planning.backward import LatestStarts, latest_starts
+from production.planning.calendar import WorkCalendar
+from production.planning.measures import (
+    PieceTakes,
+    first_wait,
+    line_tasks,
+    part_sets,
+    thousandths_up,
+    whole_minutes,
+)
+from production.planning.problem import Article, Line, Part, Problem
+
+
+@dataclass(slots=True)
+class Unit:
+    """Pieces of one line that are poured alike; `wait_minutes` from opening to its first step."""
+
+    line: int
+    stream: int
+    pieces: int
+    latest_pour: int
+    latest_opening: int
+    wait_minutes: int
+
+
+@dataclass(slots=True)
+class Stream:
+    """Units that differ only in their line, and what one piece of them takes of a mix."""
+
+    jug: int
+    parts: tuple[Part, ...]
+    takes: PieceTakes
+    needs: tuple[tuple[int, int], ...]  # mould, copies
+    units: list[int] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Jug:
+    """A compound in a colour, with the streams that may share a mix of it."""
+
+    compound: int
+    colour: str
+    streams: list[int] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Filled:
+    """A mix that is in its moulds at the start."""
+
+    id: str
+    ready_at: int
+    opening_minutes: int
+    latest_opening: int
+    copies: tuple[tuple[int, int], ...]  # mould, copies
+    casts: tuple[tuple[int, int, int], ...]  # line, casts, wait in minutes
+
+
+@dataclass(slots=True)
+class Prepared:
+    """A problem with everything worked out that no list rule changes.
+
+    `tasks` per line is (wait, hands-on minutes) of each step, then of packing;
+    `casts_to_open` counts the casts that must be out of the mould before its first task,
+    which begins at `first_task_from` at the earliest. `cannot` names lines that nothing of
+    is poured, because no plan can finish them, with the limit that says so.
+    """
+
+    problem: Problem
+    calendar: WorkCalendar
+    latest: list[LatestStarts] = field(default_factory=list)
+    tasks: list[tuple[tuple[int, int], ...]] = field(default_factory=list)
+    units: list[Unit] = field(default_factory=list)
+    streams: list[Stream] = field(default_factory=list)
+    jugs: list[Jug] = field(default_factory=list)
+    filled: list[Filled] = field(default_factory=list)
+    free_copies: list[int] = field(default_factory=list)
+    casts_to_open: list[int] = field(default_factory=list)
+    first_task_from: list[int] = field(default_factory=list)
+    cannot: dict[int, str] = field(default_factory=dict)
+    mould_number: dict[str, int] = field(default_factory=dict)
+    compound_number: dict[str, int] = field(default_factory=dict)
+    line_number: dict[str, int] = field(default_factory=dict)
+    jug_number: dict[tuple[str, str], int] = field(default_factory=dict)
+    stream_number: dict[tuple[str, str, str], int] = field(default_factory=dict)
+
+    def article(self, line_number: int) -> Article:
+        """The article of a line."""
+        return self.problem.article_by_name[self.problem.lines[line_number].article]
+
+
+def prepare(problem: Problem) -> Prepared:
+    """Work out everything about a problem that all simulations of it share."""
+    prepared = Prepared(problem, WorkCalendar(problem.windows))
+    prepared.mould_number = {mould.name: n for n, mould in enumerate(problem.moulds)}
+    prepared.compound_number = {compound.name: n for n, compound in enumerate(problem.compounds)}
+    prepared.line_number = {line.id: n for n, line in enumerate(problem.lines)}
+    for line in problem.lines:
+        prepared.latest.append(latest_starts(problem, line, prepared.calendar))
+        prepared.tasks.append(line_tasks(problem, line))
+        prepared.casts_to_open.append(0)
+        prepared.first_task_from.append(_first_task_without_casts(problem, line))
+    _note_out_of_mould(prepared)
+    _note_filled(prepared)
+    pieces = _pieces_in_progress(problem)
+    for number, line in enumerate(problem.lines):
+        _add_line(prepared, number, line, pieces)
+    for stream in prepared.streams:
+        stream.units.sort(key=lambda unit: (prepared.units[unit].latest_pour, unit))
+    return prepared
+
+
+def _first_task_without_casts(problem: Problem, line: Line) -> int:
+    """Where no casts say when a line's wait began, it began at the start (or `not_before`)."""
+    article = problem.article_by_name[line.article]
+    if article.parts:
+        return 0
+    if any(out.line == line.id for out in problem.out_of_mould):
+        return line.not_before
+    return max(0, line.not_before) + first_wait(article, 0)
+
+
+def _part(article: Article, name: str) -> Part:
+    return next(part for part in article.parts if part.name == name)
+
+
+def _note_out_of_mould(prepared: Prepared) -> None:
+    for out in prepared.problem.out_of_mould:
+        number = prepared.line_number[out.line]
+        article = prepared.article(number)
+        dry = 0
+        if article.parts:
+            dry = prepared.problem.compound_by_name[_part(article, out.part).compound].dry_minutes
+        ready_at = out.opened_at + first_wait(article, dry)
+        prepared.first_task_from[number] = max(prepared.first_task_from[number], ready_at)
+
+
+def _note_filled(prepared: Prepared) -> None:
+    """Note the mixes in their moulds now, and which copies are free at the start."""
+    problem = prepared.problem
+    free = [mould.copies - sum(minute > 0 for minute in mould.free_at) for mould in problem.moulds]
+    for poured in problem.poured:
+        compound = problem.compound_by_name[poured.compound]
+        copies: Counter[int] = Counter()
+        casts, opening, latest_opening = [], 0, problem.minutes
+        for cast in poured.casts:
+            number = prepared.line_number[cast.line]
+            article = prepared.article(number)
+            mould = prepared.mould_number[_part(article, cast.part).mould]
+            copies[mould] += cast.quantity
+            free[mould] -= cast.quantity
+            opening += thousandths_up(problem.moulds[mould].open_minutes) * cast.quantity
+            casts.append((number, cast.quantity, first_wait(article, compound.dry_minutes)))
+            prepared.casts_to_open[number] += cast.quantity
+            latest_opening = min(latest_opening, prepared.latest[number].opening[cast.part])
+        ready_at = poured.filled_at + compound.open_after_minutes
+        in_moulds = tuple(sorted(copies.items()))
+        prepared.filled.append(
+            Filled(poured.id, ready_at, whole_minutes(opening), latest_opening, in_moulds, tuple(casts))
+        )
+    prepared.free_copies = free
+
+
+def _pieces_in_progress(problem: Problem) -> Counter[tuple[str, str]]:
+    """Pieces per line and part that need no pouring; parts of a matched piece count in whole sets."""
+    mixes: list[Counter[tuple[str, str]]] = [Counter()]
+    for out in problem.out_of_mould:
+        mixes[0][out.line, out.part] += out.quantity
+    for poured in problem.poured:
+        mixes.append(Counter())
+        for cast in poured.casts:
+            mixes[-1][cast.line, cast.part] += cast.quantity
+    pieces: Counter[tuple[str, str]] = Counter()
+    for counts in mixes:
+        for line_id, part_name in list(counts):
+            article = problem.article_by_name[problem.line_by_id[line_id].article]
+            names = (
+                [part.name for part in article.parts] if article.matched and article.parts else [part_name]
+            )
+            pieces[line_id, part_name] += min(counts[line_id, name] for name in names)
+    return pieces
+
+
+def _add_line(prepared: Prepared, number: int, line: Line, pieces: Counter[tuple[str, str]]) -> None:
+    """Add what is left to pour of a line, unless no plan could finish it."""
+    article = prepared.article(number)
+    if any(minutes > prepared.calendar.longest_minutes for _, minutes in prepared.tasks[number]):
+        # Nothing of it is poured: pieces that can never be finished would only take moulds.
+        prepared.cannot[number] = "closed days"
+        return
+    units = []
+    for parts in part_sets(article):
+        left = line.quantity - min(pieces[line.id, part.name] for part in parts)
+        if left <= 0:
+            continue
+        stream = _stream_of(prepared, article, parts, line.colour)
+        takes = prepared.streams[stream].takes
+        if takes.most_per_mix < 1:
+            prepared.cannot[number] = takes.limit
+            return
+        latest = prepared.latest[number]
+        wait = first_wait(article, prepared.problem.compound_by_name[parts[0].compound].dry_minutes)
+        name = parts[0].name
+        units.append(Unit(number, stream, left, latest.pour[name], latest.opening[name], wait))
+    for unit in units:
+        stream_of_unit = prepared.streams[unit.stream]
+        stream_of_unit.units.append(len(prepared.units))
+        prepared.units.append(unit)
+        prepared.casts_to_open[number] += unit.pieces * len(stream_of_unit.parts)
+
+
+def _stream_of(prepared: Prepared, article: Article, parts: tuple[Part, ...], ordered_colour: str) -> int:
+    colour = parts[0].colour or ordered_colour
+    name = (article.name, parts[0].name, colour)
+    if name not in prepared.stream_number:
+        number = len(prepared.streams)
+        prepared.stream_number[name] = number
+        jug = prepared.jug_number.setdefault((parts[0].compound, colour), len(prepared.jugs))
+        if jug == len(prepared.jugs):
+            prepared.jugs.append(Jug(prepared.compound_number[parts[0].compound], colour))
+        prepared.jugs[jug].streams.append(number)
+        takes = PieceTakes(prepared.problem, parts, prepared.calendar.longest_minutes)
+        needs = tuple(sorted((prepared.mould_number[mould], count) for mould, count in takes.needs.items()))
+        prepared.streams.append(Stream(jug, parts, takes, needs))
+    return prepared.stream_number[name]
