@@ -1,7 +1,7 @@
 """Makes the project's own environment before anything else runs. Standard library only.
 
-`manage.py` calls `enter_environment()` first: it builds `.venv` from the lock file when that is missing or the
-lock has changed, and re-executes itself with the environment's own Python.
+`manage.py` calls `enter_environment()` first: it builds `.venv` from the lock file when that is missing or
+the lock has changed, and re-executes itself with the environment's own Python.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ TEST_LOCK = PROJECT / "shopfloor" / "requirements-test.lock"
 
 
 def data_directory() -> Path:
-    """The folder of everything the studio keeps (STUDIO_DIR, else .shopfloor), owner-only, made if missing."""
+    """The folder of all that the studio keeps (STUDIO_DIR, else .shopfloor), owner-only, made if missing."""
     folder = Path(os.environ.get("STUDIO_DIR") or PROJECT / ".shopfloor")
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     return folder
@@ -74,7 +74,9 @@ def _make(lock: Path) -> None:
         import ensurepip  # noqa: F401
     except ImportError:
         sys.exit("Python cannot make an environment here. Install it first: apt-get install python3-venv")
-    print(f"Setting up {ENVIRONMENT.name} from {lock.relative_to(PROJECT)} (once, about a minute)", flush=True)
+    print(
+        f"Setting up {ENVIRONMENT.name} from {lock.relative_to(PROJECT)} (once, about a minute)", flush=True
+    )
     python = environment_python()
     if not python.exists():
         subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)

@@ -1,12 +1,83 @@
-"""What the frame around every page reads."""
+"""What the frame around every page reads (see the head of templates/base.html)."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.functional import SimpleLazyObject
+
+from shopfloor.notices.queries import notices_of
+
+
+@dataclass(frozen=True)
+class Area:
+    """One of the nine areas, as the frame names it."""
+
+    key: str
+    name: str
+    route: str
+    letter: str
+
+    @property
+    def url(self) -> str:
+        """Address of the area's first page."""
+        return reverse(self.route)
+
+
+AREAS = (
+    Area("bench", "Bench", "production:bench", "b"),
+    Area("week", "Week", "production:week", "w"),
+    Area("shelf", "Shelf", "production:shelf", "s"),
+    Area("orders", "Orders", "orders:orders", "o"),
+    Area("stores", "Stores", "inventory:stores", "t"),
+    Area("moulds", "Moulds", "production:moulds", "m"),
+    Area("range", "Range", "production:range", "r"),
+    Area("trace", "Trace", "trace", "c"),
+    Area("studio", "Studio", "studio", "d"),
+)
+
+
+@dataclass(frozen=True)
+class Said:
+    """What the last act said, with the address of its Undo while it has one."""
+
+    text: str
+    undo_url: str
+    wrong: bool
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
-    """Areas, clock and said line."""
-    return {}
+    """Areas, clock, said line and notices. What costs a query is read only by pages that show it."""
+    studio = getattr(request, "studio", None)
+    user = getattr(request, "user", None)
+    if studio is None or user is None or not user.is_authenticated:
+        return {"areas": (), "area": "", "running": None, "said": SimpleLazyObject(lambda: _said(request))}
+    area = area_of(request)
+    return {
+        "areas": AREAS,
+        "area": area,
+        "now_local": studio.local(studio.now()),
+        "studio_name": SimpleLazyObject(lambda: studio.facts.name),
+        "running": None,
+        "said": SimpleLazyObject(lambda: _said(request)),
+        "notices": SimpleLazyObject(lambda: notices_of(area)),
+    }
+
+
+def area_of(request: HttpRequest) -> str:
+    """Key of the area an address belongs to, by its first part; "" for none."""
+    first = request.path.strip("/").split("/")[0]
+    return first if any(first == area.key for area in AREAS) else ""
+
+
+def _said(request: HttpRequest) -> Said | None:
+    """The said line, shown once: read by the template, so that a page without it does not swallow it."""
+    kept = request.session.pop("said", None)
+    if not kept:
+        return None
+    act_id = kept.get("act_id")
+    undo_url = reverse("undo", args=[act_id]) if act_id else ""
+    return Said(text=kept["text"], undo_url=undo_url, wrong=bool(kept.get("refused")))

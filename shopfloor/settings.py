@@ -175,10 +175,27 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
-CELERY_BEAT_SCHEDULE_FILENAME = str(STUDIO_DIR / "beat-schedule")
+# Due times are in the database, so the clock needs no file of its own.
+CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+CELERY_BROKER_CONNECTION_TIMEOUT = 2
 JOB_RING_SECONDS = env.int("JOB_RING_SECONDS", default=15)
+JOB_LEASE_SECONDS = env.int("JOB_LEASE_SECONDS", default=120)
 NOTICE_SECONDS = env.int("NOTICE_SECONDS", default=60)
+CELERY_BEAT_SCHEDULE = {
+    "ring for open jobs": {
+        "task": "shopfloor.jobs.tasks.ring",
+        "schedule": JOB_RING_SECONDS,
+        # A ring that nobody heard in time is worth nothing: the next one says the same.
+        "options": {"expires": JOB_RING_SECONDS},
+    },
+    "watch for notices": {
+        "task": "shopfloor.notices.tasks.watch",
+        "schedule": NOTICE_SECONDS,
+        "options": {"expires": NOTICE_SECONDS},
+    },
+}
 SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://localhost:8000")
 
 LOGGING = {

@@ -40,8 +40,8 @@ def paper_response(
 def static_file(url: str) -> Path:
     """The static file that a paper's address means.
 
-    Raises: ValueError for every address that is not a static file of the studio: another host, another scheme, a
-    path that climbs out of the static folders however it is written.
+    Raises: ValueError for every address that is not a static file of the studio: another host, another
+    scheme, a path that climbs out of the static folders however it is written.
     """
     parts = urlsplit(url)
     path = unquote(parts.path)
@@ -77,7 +77,8 @@ def pdf_maker() -> MakePdf | None:
 
     fonts = FontConfiguration()
     fetcher = StaticFilesOnly()
-    # Loading the fonts is half the work, so they are kept; Pango's font map is not safe in two threads at once.
+    # Loading the fonts is half the work, so they are kept; Pango's font map is not safe in two threads at
+    # once.
     one_at_a_time = threading.Lock()
 
     def make(html: str) -> bytes:

@@ -1,0 +1,42 @@
+"""Which function does which kind of job.
+
+A handler gets the Work and does what takes long outside any transaction; it returns the effects, a function
+without arguments that makes the changes and answers plain figures for the job's row. Effects run in the
+transaction that ends the job.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from shopfloor.jobs.queries import PLAN_WEEK
+from shopfloor.jobs.work import Effects, Handler, Work
+from shopfloor.notices.operations import WATCH, watch_notices
+from shopfloor.studio.port import LiveStudio
+
+
+def watch(work: Work) -> Effects:
+    """Open and close notices."""
+
+    def effects() -> dict[str, Any]:
+        return watch_notices(LiveStudio(), now=work.now())
+
+    return effects
+
+
+def plan(work: Work) -> Effects:
+    """Plan the week from the present orders."""
+    from shopfloor.journeys.planning import plan_week
+
+    return plan_week(
+        request_key=UUID(work.payload["request_key"]),
+        by=work.payload["by"],
+        now=work.now(),
+        studio=LiveStudio(),
+        on_progress=work.tell,
+        should_stop=work.should_stop,
+    )
+
+
+HANDLERS: dict[str, Handler] = {PLAN_WEEK: plan, WATCH: watch}

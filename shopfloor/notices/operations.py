@@ -1,0 +1,58 @@
+"""Opening and closing notices: one per cause while it lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+
+from shopfloor.notices.conditions import Condition, conditions
+from shopfloor.notices.models import Notice
+from shopfloor.studio.port import LiveStudio
+
+WATCH = "watch notices"
+
+
+def watch_notices(studio: LiveStudio, *, now: datetime) -> dict[str, int]:
+    """Look at the studio and settle the notices with what is found.
+
+    Changes: notices. Again: nothing more, as long as nothing happened in between.
+    """
+    return settle(conditions(studio, now=now), now=now)
+
+
+def settle(found: Iterable[Condition], *, now: datetime) -> dict[str, int]:
+    """Open a notice for each new cause, close those whose cause is gone, and renew the words of the others.
+
+    Changes: notices, in one transaction and at most four statements. Safe to run twice and by two at once:
+    the database holds one open notice per cause.
+    """
+    wanted = {condition.cause: condition for condition in found}
+    with transaction.atomic():
+        standing = {notice.cause: notice for notice in Notice.objects.filter(closed_at__isnull=True)}
+        gone = [notice.pk for cause, notice in standing.items() if cause not in wanted]
+        closed = Notice.objects.filter(pk__in=gone, closed_at__isnull=True).update(closed_at=now)
+        new = [
+            Notice(
+                kind=condition.kind,
+                cause=cause,
+                text=condition.text[:300],
+                link=condition.link,
+                opened_at=now,
+            )
+            for cause, condition in wanted.items()
+            if cause not in standing
+        ]
+        Notice.objects.bulk_create(new, ignore_conflicts=True)
+        Notice.objects.bulk_update(_renewed(standing, wanted), ["text", "link"])
+    return {"opened": len(new), "closed": closed}
+
+
+def _renewed(standing: dict[str, Notice], wanted: dict[str, Condition]) -> list[Notice]:
+    changed = []
+    for cause, notice in standing.items():
+        if cause in wanted and (notice.text, notice.link) != (wanted[cause].text[:300], wanted[cause].link):
+            notice.text, notice.link = wanted[cause].text[:300], wanted[cause].link
+            changed.append(notice)
+    return changed

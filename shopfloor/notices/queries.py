@@ -1,0 +1,31 @@
+"""Reading notices."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from shopfloor.notices.models import Notice
+
+# Where a notice stands at the top of the page: beside the work that answers it, and all of them on the Bench.
+KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
+    "bench": (Notice.Kind.OPEN_MOULD, Notice.Kind.CURED, Notice.Kind.LOW),
+    "shelf": (Notice.Kind.CURED,),
+    "stores": (Notice.Kind.LOW,),
+}
+CLOSED_SHOWN = 50
+
+
+def open_notices() -> QuerySet[Notice]:
+    """Notices whose cause lasts, newest first."""
+    return Notice.objects.filter(closed_at__isnull=True)
+
+
+def notices_of(area: str) -> list[Notice]:
+    """Open notices that belong on top of an area's page. One query, or none where none belong."""
+    kinds = KINDS_OF_AREA.get(area, ())
+    return list(open_notices().filter(kind__in=kinds)) if kinds else []
+
+
+def closed_notices() -> QuerySet[Notice]:
+    """The last notices that were closed, newest first."""
+    return Notice.objects.filter(closed_at__isnull=False).order_by("-closed_at")[:CLOSED_SHOWN]
