@@ -1,5 +1,12 @@
-"""Addresses of shopfloor.journeys."""
+"""Addresses of the pages that cross the apps."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopfloor.journeys import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("trace/", views.trace_page, name="trace"),
+    path("week/plan/", views.ask_plan, name="plan-ask"),
+    path("week/plan/stop/", views.stop_plan, name="plan-stop"),
+]

@@ -1,0 +1,87 @@
+"""Orders become a week of pours: collects demand, hours and stores, plans, adopts.
+
+Runs as a job, never in a request: the old plan stays usable until the new one is adopted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+from uuid import UUID, uuid5
+
+from inventory.operations.acts import Done, act
+from orders.demand import open_demand
+from orders.operations.assigning import offer_pieces
+from production.operations.adopting import adopt_plan
+from production.planning.solve import plan as best_plan
+from production.queries.problem import build_problem
+from shopfloor.jobs.operations import ask, ask_to_stop
+from shopfloor.jobs.queries import PLAN_WEEK
+from shopfloor.studio.port import LiveStudio
+
+Progress = Callable[[int, int], None]
+Stop = Callable[[], bool]
+
+
+@act("shopfloor.ask_for_plan")
+def ask_for_plan(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+    """Ask for a new plan of the week; one that is waiting or under way already is the answer.
+
+    Changes: one job row. Again: the same job.
+    """
+    job_id = ask(PLAN_WEEK, PLAN_WEEK, {"request_key": str(request_key), "by": by}, now=now)
+    return Done("Planning the week. The old plan stays until the new one is there.", {"job_id": job_id})
+
+
+@act("shopfloor.stop_planning")
+def stop_planning(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+    """Ask the planning under way to stop with the best plan so far.
+
+    Changes: the job's stop mark. Again: nothing more.
+    """
+    ask_to_stop(PLAN_KIND, now=now)
+    return Done("Stopping. The best plan found so far is kept.")
+
+
+def plan_week(
+    *,
+    request_key: UUID,
+    by: int | None,
+    now: datetime,
+    studio: LiveStudio,
+    on_progress: Progress | None = None,
+    should_stop: Stop | None = None,
+) -> Callable[[], dict[str, Any]]:
+    """Plan from the present orders; answers the function that adopts the result.
+
+    Planning takes seconds and stays outside any transaction; adopting is short and belongs into the transaction
+    of whoever asked.
+
+    Changes: pieces are kept for lines that lacked them; on adopting, a new plan with its mixes and lines.
+    """
+    keep_pieces(request_key=uuid5(request_key, "keep"), by=by, now=now)
+    task = build_problem(
+        open_demand(studio.local(now).date()), now=now, hours=studio.hours, facts=studio.facts
+    )
+
+    def tell(done: int, of: int, *_: object) -> None:
+        if on_progress:
+            on_progress(done, of)
+
+    solution = best_plan(task.problem, on_progress=tell, should_stop=should_stop)
+
+    def adopt() -> dict[str, Any]:
+        return adopt_plan(task=task, solution=solution, request_key=request_key, by=by, now=now).facts
+
+    return adopt
+
+
+@act("shopfloor.keep_pieces")
+def keep_pieces(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+    """Keep free pieces for the lines that lack them, so that the plan pours only what is missing.
+
+    Changes: assignments. Again: nothing more.
+    """
+    offer_pieces(now=now)
+    return Done("Free pieces are kept for the orders that lack them.")
