@@ -49,7 +49,7 @@ class TracedMix:
 
 
 def mix_numbers_of(*, mark: str = "", lot: str = "", tub: str = "", mix: str = "") -> list[int]:
-    """Numbers of the mixes that a piece mark, lot code, tub code or mix number leads to, newest first. One query."""
+    """Numbers of the mixes a mark, lot code, tub code or mix number leads to, newest first. One query."""
     found = Mix.objects.filter(undone_at__isnull=True)
     if mark:
         found = found.filter(casts__piece__mark__iexact=mark)

@@ -40,7 +40,7 @@ def stop_planning(*, request_key: UUID, by: int | None, happened_at: datetime, n
 
     Changes: the job's stop mark. Again: nothing more.
     """
-    ask_to_stop(PLAN_KIND, now=now)
+    ask_to_stop(PLAN_WEEK, now=now)
     return Done("Stopping. The best plan found so far is kept.")
 
 
@@ -55,8 +55,8 @@ def plan_week(
 ) -> Callable[[], dict[str, Any]]:
     """Plan from the present orders; answers the function that adopts the result.
 
-    Planning takes seconds and stays outside any transaction; adopting is short and belongs into the transaction
-    of whoever asked.
+    Planning takes seconds and stays outside any transaction; adopting is short and belongs into the
+    transaction of whoever asked.
 
     Changes: pieces are kept for lines that lacked them; on adopting, a new plan with its mixes and lines.
     """

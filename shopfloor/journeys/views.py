@@ -26,11 +26,7 @@ class PieceRow:
 
     @property
     def where(self) -> str:
-        """Where the piece is, in words."""
-        if self.piece.shipped_at:
-            return (
-                f"shipped {self.piece.shipped_at:%a} {self.piece.shipped_at.day} {self.piece.shipped_at:%b}"
-            )
+        """Where a piece is that has not left, in words."""
         return self.piece.outcome if self.piece.outcome != "good" else "on the shelf"
 
 

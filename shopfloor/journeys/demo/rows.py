@@ -1,8 +1,9 @@
 """Samphire Lane, an invented two-person studio beside an estuary: what it owns and makes.
 
-Plain rows for Django's own deserialiser; invented figures throughout. What has a history (deliveries, orders, mixes) is
-not here: `living.py` lets it happen through the operations.
+Plain rows for Django's own deserialiser; invented figures throughout. What has a history (deliveries, orders,
+mixes) is not here: `living.py` lets it happen through the operations.
 """
+# ruff: noqa: E501
 
 from __future__ import annotations
 
