@@ -15,7 +15,8 @@ WEIGHINGS_FOR_A_FIT = 3
 class DryingNow:
     """How a piece dries. `dry_at` may lie ahead; `readings` as (instant, mg).
 
-    The first reading is the one out of the mould, if it was weighed. `told_by` says where `dry_at` comes from: "called", "weighed" or "hours".
+    The first reading is the one out of the mould, if it was weighed. `told_by` says where `dry_at` comes
+    from: "called", "weighed" or "hours".
     """
 
     dry_at: datetime

@@ -16,7 +16,7 @@ from production.queries.waiting import StepFacts, Wait, next_wait, state_word
 
 @dataclass(frozen=True)
 class InTheMaking:
-    """Casts of one demand that are no piece yet. `pieces` full sets they can become; `parts` count by part id."""
+    """Casts of one demand that are no piece yet: the full sets they can become, and casts by part id."""
 
     wanted_by: str
     article_id: int
@@ -27,7 +27,7 @@ class InTheMaking:
 
 @dataclass(frozen=True)
 class PieceHere:
-    """A piece that is here, not scrap. `state` is the word on the screens; `due_at` of its next step with hands.
+    """A piece that is here, not scrap. `state` is the word on the screens; `due_at` of its next step.
 
     `ready_at` is known once no hands are needed any more, and may lie ahead. `colour_risk`: its parts come
     from more than one mix, so their colour may differ.
@@ -67,8 +67,8 @@ class PieceHere:
 def casts_by_demand() -> dict[str, InTheMaking]:
     """What every demand has in moulds, or out of them and waiting for its other part. Two queries.
 
-    Seconds and scrap do not count, nor casts of undone mixes; demands without such casts are left out. A piece
-    of a matched article needs all its parts from one mix.
+    Seconds and scrap do not count, nor casts of undone mixes; demands without such casts are left out.
+    A piece of a matched article needs all its parts from one mix.
     """
     rows = (
         Cast.objects.filter(
@@ -162,7 +162,7 @@ def newest_plan() -> Plan | None:
 
 
 def planned_mixes_ahead() -> list[PlannedMix]:
-    """The mixes of the newest plan that were not started, in order of time; with compound and colour. One query."""
+    """The mixes of the newest plan that were not started, in order of time. One query."""
     newest = Plan.objects.order_by("-id").values("id")[:1]
     return list(
         PlannedMix.objects.filter(plan__in=newest, mix__isnull=True)

@@ -69,7 +69,7 @@ def next_wait(
 def state_word(
     steps: Sequence[StepFacts], wait: Wait, *, steps_done: int, dry_at: datetime, now: datetime
 ) -> str:
-    """The word for a piece that is here: drying, dry, the coat's name, filled, curing, ready, or the step's name."""
+    """The word for a piece that is here: drying, dry, the last step's name, filled, curing or ready."""
     if wait.step is None and wait.due_at <= now:
         return "ready"
     if steps_done == 0 and not wait.passing:

@@ -1,0 +1,233 @@
+"""From powder in to the last mould filled."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+
+from inventory.arithmetic.quantities import format_amount
+from inventory.operations.acts import Done, act
+from inventory.operations.ledger import draw_from, draw_material
+from production.errors import AlreadyDone, MixNotSetting, MouldNotFree, NotThere, WeightsChanged
+from production.models import Cast, Mix, MixDraw, MouldCopy, PlannedMix
+from production.operations.locking import lock_casts_of, lock_mix, lock_mixing
+from production.queries.asked import MixAsked, asked_as_typed, asked_by_plan, asked_to_top_up
+from production.queries.mix_weights import MixToWeigh, mix_to_weigh
+from production.queries.progress import due_out_at
+from production.queries.wording import clock, counted, day_clock
+
+INTO_MIX = "mix"
+
+
+@act("production.start_mix")
+def start_mix(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    planned_mix_id: int | None = None,
+    tops_up_id: int | None = None,
+    compound_id: int | None = None,
+    colour_id: int | None = None,
+    casts: Sequence[Mapping[str, Any]] = (),
+    left_out: Sequence[int] = (),
+    water_adjust_percent: float | None = None,
+    powder_mg: int | None = None,
+) -> Done:
+    """Note that the powder is in the water: the working time runs from `happened_at`.
+
+    The mix is the planned one, a top-up of `tops_up_id`, or `casts` of a compound and colour. `left_out`
+    names an entry once for each of its moulds that is not filled. `powder_mg` is what the page showed; if the
+    mix would be another one by now it is refused, since the jug on the scale holds what was shown.
+
+    Changes: production_mix, production_cast, production_mixdraw; the ledger by one draw for each material.
+    Again: the first answer; nothing is drawn twice.
+    Raises: AlreadyDone when the planned mix was started; MixRefused, MouldNotMeasured, MouldNotFree,
+    NoTubToWeighFrom, NotEnoughInContainer as `queries.mix_weights` says; WeightsChanged.
+    """
+    lock_mixing()
+    asked = _asked(planned_mix_id, tops_up_id, compound_id, colour_id, casts).without(left_out)
+    adjust = asked.water_adjust_percent if water_adjust_percent is None else water_adjust_percent
+    made_up = mix_to_weigh(asked, now=happened_at, water_adjust_percent=adjust)
+    if made_up.blocks:
+        raise made_up.blocks[0].fault
+    _check_shown(made_up, powder_mg)
+    mix = _record(made_up, happened_at)
+    _draw(mix, made_up, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    stiff_at = clock(stiff_by(mix))
+    said = f"Mix {mix.number} started {clock(mix.started_at)}, stiff about {stiff_at}."
+    if asked.tops_up:
+        said += f" Hold it against mix {asked.tops_up.number}: a second mix can differ in colour."
+    return Done(said, {"mix_id": mix.pk, "number": mix.number})
+
+
+@act("production.pour_cast")
+def pour_cast(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, cast_id: int
+) -> Done:
+    """Note that one mould is filled; with the last one the mix is poured.
+
+    Changes: production_cast, production_mix.
+    Again: the first answer.
+    Raises: AlreadyDone when the mould was filled before; MixNotSetting when the mix was stopped or undone.
+    """
+    mix_id = Cast.objects.filter(pk=cast_id).values_list("mix", flat=True).first()
+    if mix_id is None:
+        raise NotThere("There is no such mould in a mix. Open the Bench again.", cast_id=cast_id)
+    mix = lock_mix(mix_id)
+    casts = lock_casts_of(mix)
+    cast = next(row for row in casts if row.pk == cast_id)
+    if cast.poured_at is not None:
+        raise AlreadyDone(f"Already poured {clock(cast.poured_at)}.", at=cast.poured_at)
+    if cast.left_out_at is not None or mix.poured_at is not None:
+        raise MixNotSetting(
+            f"Poured was not kept: mix {mix.number} was stopped on another screen at"
+            f" {clock(mix.poured_at or now)}.",
+            mix=mix.number,
+        )
+    if happened_at < mix.started_at:
+        raise MixNotSetting(
+            f"Mix {mix.number} was started {clock(mix.started_at)}. Type a time after that.", mix=mix.number
+        )
+    cast.poured_at = happened_at
+    cast.save(update_fields=["poured_at"])
+    left = [row for row in casts if row.poured_at is None and row.left_out_at is None]
+    facts = {"cast_id": cast.pk, "mix_id": mix.pk, "was_last": not left}
+    if left:
+        return Done(f"{_copy_words(cast)} poured {clock(happened_at)}.", facts)
+    mix.poured_at = happened_at
+    mix.save(update_fields=["poured_at"])
+    out_at = day_clock(max(due_out_at(row) for row in casts if row.poured_at), now)
+    return Done(f"Mix {mix.number} poured {clock(happened_at)}. Out about {out_at}.", facts)
+
+
+@act("production.stop_mix")
+def stop_mix(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, mix_id: int) -> Done:
+    """Note that the mix went stiff: the moulds not filled yet are left out, and free at once.
+
+    Changes: production_cast, production_mix.
+    Again: the first answer.
+    Raises: AlreadyDone when the mix was poured or stopped.
+    """
+    mix = lock_mix(mix_id)
+    if mix.poured_at is not None:
+        ended = "stopped" if mix.is_stopped else "poured"
+        raise AlreadyDone(f"Mix {mix.number} was {ended} {clock(mix.poured_at)}.", at=mix.poured_at)
+    casts = lock_casts_of(mix)
+    left_out = [row for row in casts if row.poured_at is None and row.left_out_at is None]
+    Cast.objects.filter(pk__in=[row.pk for row in left_out]).update(left_out_at=happened_at)
+    mix.poured_at = happened_at
+    mix.is_stopped = True
+    mix.save(update_fields=["poured_at", "is_stopped"])
+    poured = len(casts) - len(left_out)
+    said = (
+        f"Mix {mix.number} stopped {clock(happened_at)}: {poured} poured,"
+        f" {counted(len(left_out), 'mould')} left out. Top them up, or plan again."
+    )
+    return Done(said, {"mix_id": mix.pk, "left_out": [row.pk for row in left_out]})
+
+
+def stiff_by(mix: Mix) -> datetime:
+    """When the mix is stiff by the compound's working time, counted from the powder going in."""
+    return mix.started_at + timedelta(minutes=mix.compound.working_time_minutes)
+
+
+def _asked(
+    planned_mix_id: int | None,
+    tops_up_id: int | None,
+    compound_id: int | None,
+    colour_id: int | None,
+    casts: Sequence[Mapping[str, Any]],
+) -> MixAsked:
+    if planned_mix_id is not None:
+        # The row stands for the plan's wish: whoever holds it decides whether the mix is still to be started.
+        list(PlannedMix.objects.select_for_update(no_key=True).filter(pk=planned_mix_id).values_list("pk"))
+        return asked_by_plan(planned_mix_id)
+    if tops_up_id is not None:
+        return asked_to_top_up(tops_up_id)
+    if compound_id is None or colour_id is None:
+        raise NotThere("Choose what to cast, and in which colour.")
+    return asked_as_typed(compound_id, colour_id, casts)
+
+
+def _check_shown(made_up: MixToWeigh, powder_mg: int | None) -> None:
+    assert made_up.weights is not None
+    if powder_mg is not None and powder_mg != made_up.weights.powder_mg:
+        shown, wanted = (format_amount(mg, "g", places=0) for mg in (powder_mg, made_up.weights.powder_mg))
+        raise WeightsChanged(
+            f"The page showed {shown} of powder and this mix takes {wanted} now. Open it again.",
+            shown_mg=powder_mg,
+            now_mg=made_up.weights.powder_mg,
+        )
+
+
+def _record(made_up: MixToWeigh, started_at: datetime) -> Mix:
+    """Write the mix and one cast for each mould it will fill."""
+    asked, weights = made_up.asked, made_up.weights
+    assert weights is not None and made_up.powder is not None
+    copy_ids = [fill.copy.copy_id for fill in made_up.fills if fill.copy]
+    lent_or_gone = MouldCopy.objects.select_for_update(no_key=True).filter(pk__in=copy_ids).order_by("pk")
+    for copy in lent_or_gone:
+        if copy.lent_on or copy.retired_on:
+            raise MouldNotFree(f"{copy} is not here any more. Open the page again.", mould=str(copy))
+    last = Mix.objects.aggregate(last=Max("number"))["last"] or 0
+    mix = Mix.objects.create(
+        number=last + 1,
+        planned=asked.planned,
+        compound=asked.compound,
+        colour=asked.colour,
+        water_adjust_percent=made_up.water_adjust_percent,
+        powder_mg=weights.powder_mg,
+        water_mg=weights.water_mg,
+        dry_mg_per_ul=made_up.fills[0].dry_mg_per_ul,
+        is_sieved=bool(made_up.powder.tub and made_up.powder.tub.sieve),
+        started_at=started_at,
+    )
+    Cast.objects.bulk_create(
+        Cast(
+            mix=mix,
+            part_id=fill.part_id,
+            mould_copy_id=fill.copy.copy_id,
+            wanted_by=fill.wanted_by,
+            piece_colour_id=fill.piece_colour_id,
+            position=fill.position,
+            fill_mg=fill.fill_mg,
+        )
+        for fill in made_up.fills
+        if fill.copy
+    )
+    return mix
+
+
+def _draw(
+    mix: Mix, made_up: MixToWeigh, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
+) -> None:
+    """Take powder from its tub and each pigment from as many as it needs, lot by lot."""
+    when = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
+    reason = f"mix {mix.number}"
+    assert made_up.powder is not None and made_up.powder.tub is not None
+    drawn = list(
+        draw_from(made_up.powder.tub.container_id, made_up.powder.amount_mg, INTO_MIX, reason=reason, **when)
+    )
+    for pigment in made_up.pigments:
+        drawn += draw_material(pigment.material_id, pigment.amount_mg, INTO_MIX, reason=reason, **when)
+    MixDraw.objects.bulk_create(
+        MixDraw(
+            mix=mix,
+            container_id=draw.container_id,
+            lot_id=draw.lot_id,
+            material_id=draw.material_id,
+            posting_id=draw.posting_id,
+            amount=draw.amount,
+        )
+        for draw in drawn
+    )
+
+
+def _copy_words(cast: Cast) -> str:
+    return f"{cast.mould_copy.mould} copy {cast.mould_copy.number}"
