@@ -1,7 +1,7 @@
 """Whether the fields of a problem fit each other; its own fields are checked by each class."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import TYPE_CHECKING
 
 from production.planning.faults import check_number, check_whole, refuse
@@ -50,27 +50,28 @@ def _check_windows(problem: "Problem") -> None:
 
 
 def _check_names(problem: "Problem") -> None:
-    compounds, moulds, articles = problem.compound_by_name, problem.mould_by_name, problem.article_by_name
     for article in problem.articles:
         for part in article.parts:
             of = f" of part {part.name} of article {article.name}"
-            if part.mould not in moulds:
-                refuse("mould" + of, part.mould, "one of the moulds")
-            if part.compound not in compounds:
-                refuse("compound" + of, part.compound, "one of the compounds")
+            _check_known("mould" + of, part.mould, problem.mould_by_name, "moulds")
+            _check_known("compound" + of, part.compound, problem.compound_by_name, "compounds")
     for line in problem.lines:
-        if line.article not in articles:
-            refuse(f"article of line {line.id}", line.article, "one of the articles")
+        _check_known(f"article of line {line.id}", line.article, problem.article_by_name, "articles")
     for poured in problem.poured:
-        if poured.compound not in compounds:
-            refuse(f"compound of poured {poured.id}", poured.compound, "one of the compounds")
+        _check_known(
+            f"compound of poured {poured.id}", poured.compound, problem.compound_by_name, "compounds"
+        )
         for cast in poured.casts:
             _check_cast(problem, f"poured {poured.id}", cast.line, cast.part)
     for out in problem.out_of_mould:
         _check_cast(problem, "out_of_mould", out.line, out.part)
     for pin in problem.pins:
-        if pin.compound not in compounds:
-            refuse("pins.compound", pin.compound, "one of the compounds")
+        _check_known("pins.compound", pin.compound, problem.compound_by_name, "compounds")
+
+
+def _check_known(field: str, name: str, known: Container[str], among: str) -> None:
+    if name not in known:
+        refuse(field, name, f"one of the {among}")
 
 
 def _check_cast(problem: "Problem", where: str, line_id: str, part_name: str) -> None:

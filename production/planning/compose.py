@@ -219,11 +219,20 @@ def _start(studio: Studio, needs: GivenNeeds, minute: int) -> int:
     """Start a mix whose copies are taken already; the minute its hands are free again."""
     number = studio.prepared.jugs[needs.mix.jug].compound
     compound = studio.prepared.problem.compounds[number]
-    slurry_mg = needs.slurry_mg + studio.residue_mg[number]
-    studio.powder_mg[number] -= ceil(slurry_mg * compound.powder_share - NOISE)
+    powder_mg = ceil((needs.slurry_mg + studio.residue_mg[number]) * compound.powder_share - NOISE)
+    studio.powder_mg[number] -= powder_mg
     fill_minutes = whole_minutes(needs.fill_milliminutes)
     filled_at = minute + compound.weigh_and_mix_minutes + fill_minutes
     studio.tell(filled_at + compound.open_after_minutes, OPENING_DUE, len(studio.mixes))
-    opening = whole_minutes(needs.opening_milliminutes)
-    studio.mixes.append(MixRun(minute, needs.mix.jug, needs.mix.takes, fill_minutes, opening, needs.copies))
+    studio.mixes.append(
+        MixRun(
+            start=minute,
+            jug=needs.mix.jug,
+            takes=needs.mix.takes,
+            fill_minutes=fill_minutes,
+            opening_minutes=whole_minutes(needs.opening_milliminutes),
+            powder_mg=powder_mg,
+            copies=needs.copies,
+        )
+    )
     return filled_at + compound.clean_up_minutes

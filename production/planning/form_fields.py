@@ -1,6 +1,7 @@
 """Reading fields of an exchanged form, each fault naming the field by its path."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any, TypeVar
 
 from production.planning.faults import ProblemFault, check_name, check_number, check_whole, refuse
@@ -89,10 +90,7 @@ def read_all(fields: Fields, name: str, read: Callable[[Fields], Read]) -> tuple
 def read_named(fields: Fields, name: str, read: Callable[[str, Fields], Read]) -> tuple[Read, ...]:
     """Read each object of an object by its name."""
     inside = fields.part(name)
-    return tuple(
-        _read_one(inside.part(key), lambda one, key=key: read(key, one))
-        for key in inside.form  # type: ignore[misc]
-    )
+    return tuple(_read_one(inside.part(key), partial(read, key)) for key in inside.form)
 
 
 def _read_one(fields: Fields, read: Callable[[Fields], Read]) -> Read:

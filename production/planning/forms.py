@@ -13,6 +13,7 @@ from typing import Any
 from production.planning.faults import refuse
 from production.planning.form_articles import article_from_form, article_to_form
 from production.planning.form_fields import Fields, read_all, read_named
+from production.planning.plan_forms import PLAN_FORM, plan_from_form, plan_to_form
 from production.planning.problem import (
     CastCount,
     Compound,
@@ -25,6 +26,15 @@ from production.planning.problem import (
     Receipt,
     Window,
 )
+
+__all__ = [
+    "PLAN_FORM",
+    "PROBLEM_FORM",
+    "plan_from_form",
+    "plan_to_form",
+    "problem_from_form",
+    "problem_to_form",
+]
 
 PROBLEM_FORM = "casting-plan-problem 1"
 

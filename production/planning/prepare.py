@@ -83,6 +83,7 @@ class Prepared:
     latest: list[LatestStarts] = field(default_factory=list)
     tasks: list[tuple[tuple[int, int], ...]] = field(default_factory=list)
     units: list[Unit] = field(default_factory=list)
+    units_of: dict[int, list[int]] = field(default_factory=dict)  # by line
     streams: list[Stream] = field(default_factory=list)
     jugs: list[Jug] = field(default_factory=list)
     filled: list[Filled] = field(default_factory=list)
@@ -217,6 +218,7 @@ def _add_line(prepared: Prepared, number: int, line: Line, pieces: Counter[tuple
     for unit in units:
         stream_of_unit = prepared.streams[unit.stream]
         stream_of_unit.units.append(len(prepared.units))
+        prepared.units_of.setdefault(number, []).append(len(prepared.units))
         prepared.units.append(unit)
         prepared.casts_to_open[number] += unit.pieces * len(stream_of_unit.parts)
 

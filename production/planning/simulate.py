@@ -44,7 +44,7 @@ class Run:
     score: Score
 
     def given_mixes(self) -> list[GivenMix]:
-        """Its mixes, each not before its old start: replayed under the same rule and offsets, the same plan."""
+        """Its mixes, each not before its start: given back under the same rule they make the same run."""
         return [GivenMix(mix.start, mix.jug, mix.takes) for mix in self.mixes]
 
 
@@ -67,6 +67,11 @@ def simulate(
     """
     studio = open_studio(prepared, rule, offsets, given)
     for window in prepared.calendar.windows:
+        if not (
+            studio.events or studio.ready or studio.active or studio.awaiting_window or studio.too_long_today
+        ):
+            # What waits for copies or powder now waits for ever.
+            break
         _play_window(studio, window)
     mixes = tuple(mix for mix in studio.mixes if mix.opened is not None)
     return Run(

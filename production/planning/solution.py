@@ -3,11 +3,12 @@
 Times are whole minutes after the problem's start.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from production.planning.list_rule import ListRule
+from production.planning.problem import Problem
 
 DAY = 1440
 # A line the calendar cannot hold counts as packed this long after the calendar's end, so
@@ -177,3 +178,21 @@ class Plan:
 def days_late(packed_at: int, ship_by: int) -> int:
     """Days from ship-by to packed, rounded up; 0 when in time."""
     return max(0, -((ship_by - packed_at) // DAY))
+
+
+def score_of(
+    problem: Problem, plan_mixes: Sequence[PlannedMix], packed_at: Mapping[str, int | None]
+) -> Score:
+    """Score of mixes and packings, in the problem's own names; a line without a packing is not placed."""
+    points: float = 0
+    leaves_at: dict[str, int] = {}
+    for line in problem.lines:
+        packed = packed_at.get(line.id)
+        late = days_late(problem.minutes + UNPLACED_DAYS * DAY if packed is None else packed, line.ship_by)
+        if packed is None or late:
+            points += line.weight * line.quantity * (problem.late_step_days + late)
+        leaves_at[line.id] = max(line.ship_by, problem.minutes if packed is None else packed)
+    early = sum(
+        (leaves_at[cast.line] - mix.start) * cast.quantity for mix in plan_mixes for cast in mix.casts
+    )
+    return Score(points, len(plan_mixes), early)

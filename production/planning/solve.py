@@ -4,6 +4,7 @@ from production.planning.plans import plan_of
 from production.planning.portfolio import OnProgress, ShouldStop, best_of_rules, rules_for
 from production.planning.prepare import prepare
 from production.planning.problem import Problem
+from production.planning.reasons import explain
 from production.planning.solution import Plan
 
 
@@ -31,4 +32,4 @@ def plan(
     if tries is not None:
         rules = rules[: max(1, tries)]
     run = best_of_rules(prepared, rules, on_progress=on_progress, should_stop=should_stop)
-    return plan_of(run)
+    return explain(plan_of(run), run)

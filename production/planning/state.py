@@ -14,7 +14,7 @@ from heapq import heappop, heappush
 from itertools import count
 
 from production.planning.list_rule import ListRule
-from production.planning.measures import thousandths_down, thousandths_up, whole_minutes
+from production.planning.measures import thousandths_down, thousandths_up
 from production.planning.prepare import Prepared
 
 DAY = 1440
@@ -45,6 +45,7 @@ class MixRun:
     takes: Takes
     fill_minutes: int
     opening_minutes: int
+    powder_mg: int
     copies: tuple[tuple[int, int], ...]
     opened: int | None = None
 

@@ -1,0 +1,231 @@
+"""What a line waited for in a simulation: mould, powder, hands or closed days, in working minutes.
+
+Read off what the simulation did. A line goes from pour to opening to step to step; only the
+waits after the last of these that began by its latest start can have made it late, and
+only they count. For a late pour, of the pieces that were dry last, every working minute
+from when the list rule would have poured them to when it did counts once: as *powder* where
+too little was in hand for one piece, as *mould* where too few copies were free, else as
+*hands*: everything was there but hands before closing. For an opening or a step, every
+working minute in which it could have been done and was not counts as *hands*. A gap of a
+day or more between windows in which the pieces could have been poured counts as *closed
+days*, each day as long as a usual working day, so that it can be compared.
+"""
+
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from production.planning.calendar import DAY
+from production.planning.measures import thousandths_down
+from production.planning.prepare import Unit
+from production.planning.simulate import Run
+from production.planning.state import MixRun
+
+# A line that is never poured is looked at for this long; what holds it then holds it later.
+LONGEST_LOOK = 28 * DAY
+
+
+@dataclass(slots=True)
+class Waited:
+    """Minutes a line waited for each limit, and for which mould or compound most."""
+
+    minutes: Counter[str] = field(default_factory=Counter)
+    moulds: Counter[str] = field(default_factory=Counter)
+    compounds: Counter[str] = field(default_factory=Counter)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stage:
+    """One thing done for a line: when it could begin, did (None: never) and had to; `unit` for a pour."""
+
+    due: int
+    began_at: int | None
+    latest_start: int
+    minutes: int
+    unit: Unit | None = None
+
+
+class _Level:
+    """An amount that changes in steps over time."""
+
+    def __init__(self, start: int, changes: Iterable[tuple[int, int]]) -> None:
+        self.minutes: list[int] = []
+        self.amounts: list[int] = []
+        self.first = start
+        for minute, change in sorted(changes):
+            start += change
+            if self.minutes and self.minutes[-1] == minute:
+                self.amounts[-1] = start
+            else:
+                self.minutes.append(minute)
+                self.amounts.append(start)
+
+    def at(self, minute: int) -> int:
+        index = bisect_right(self.minutes, minute) - 1
+        return self.amounts[index] if index >= 0 else self.first
+
+    def changes_within(self, start: int, end: int) -> list[int]:
+        return self.minutes[bisect_right(self.minutes, start) : bisect_right(self.minutes, end - 1)]
+
+
+class Waits:
+    """The waits of a run's lines; made once per run, asked per line."""
+
+    def __init__(self, run: Run) -> None:
+        self.run = run
+        self.prepared = run.prepared
+        problem = run.prepared.problem
+        self.copies = [_Level(*self._copy_changes(number)) for number in range(len(problem.moulds))]
+        self.powder = [_Level(*self._powder_changes(number)) for number in range(len(problem.compounds))]
+        self.mixes_of: dict[int, list[int]] = {}
+        for number, mix in enumerate(run.mixes):
+            for unit_number, _ in mix.takes:
+                self.mixes_of.setdefault(unit_number, []).append(number)
+        self.usual_day = self._usual_day()
+
+    def _copy_changes(self, mould: int) -> tuple[int, list[tuple[int, int]]]:
+        prepared, kind = self.prepared, self.prepared.problem.moulds[mould]
+        changes = [(minute, 1) for minute in kind.free_at if minute > 0]
+        for filled, opened in zip(prepared.filled, self.run.filled_opened, strict=True):
+            count = dict(filled.copies).get(mould, 0)
+            if count and opened is not None:
+                changes.append((opened + filled.opening_minutes + kind.rest_minutes, count))
+        for mix in self.run.mixes:
+            count = dict(mix.copies).get(mould, 0)
+            if count and mix.opened is not None:
+                changes.append((mix.start, -count))
+                changes.append((mix.opened + mix.opening_minutes + kind.rest_minutes, count))
+        return prepared.free_copies[mould], changes
+
+    def _powder_changes(self, number: int) -> tuple[int, list[tuple[int, int]]]:
+        compound = self.prepared.problem.compounds[number]
+        changes = [(receipt.at, thousandths_down(receipt.powder_g)) for receipt in compound.receipts]
+        changes += [
+            (mix.start, -mix.powder_mg) for mix in self.run.mixes if self._compound_of(mix.jug) == number
+        ]
+        return thousandths_down(compound.powder_g), changes
+
+    def _compound_of(self, jug: int) -> int:
+        return self.prepared.jugs[jug].compound
+
+    def _usual_day(self) -> int:
+        """Working minutes of a usual open day (the middle one of all)."""
+        by_day: Counter[int] = Counter()
+        for window in self.prepared.calendar.windows:
+            by_day[window.start // DAY] += window.end - window.start
+        ordered = sorted(by_day.values())
+        return ordered[len(ordered) // 2] if ordered else 0
+
+    def of_line(self, line: int) -> Waited:
+        """What a line waited for after it was last in time."""
+        waited = Waited()
+        for stage in self._stages(line):
+            if stage.began_at is not None and stage.began_at <= stage.latest_start:
+                waited = Waited()
+            elif stage.unit is not None:
+                self._wait_to_pour(waited, stage.unit, stage.began_at)
+            else:
+                self._wait_for_hands(waited, stage)
+        return waited
+
+    def _stages(self, line: int) -> list[_Stage]:
+        """From the pour of the pieces that were dry last to packing, or to where the line stopped."""
+        prepared, run = self.prepared, self.run
+        latest = prepared.latest[line]
+        unit, mix = self._critical_pour(line)
+        due = prepared.first_task_from[line]
+        stages = []
+        if unit is not None:
+            stages.append(_Stage(0, None if mix is None else mix.start, unit.latest_pour, 0, unit))
+            if mix is None:
+                return stages
+            compound = prepared.problem.compounds[self._compound_of(mix.jug)]
+            set_at = (
+                mix.start + compound.weigh_and_mix_minutes + mix.fill_minutes + compound.open_after_minutes
+            )
+            stages.append(_Stage(set_at, mix.opened, unit.latest_opening, mix.opening_minutes))
+            due = (mix.opened or 0) + mix.opening_minutes + unit.wait_minutes
+        for filled, opened in zip(prepared.filled, run.filled_opened, strict=True):
+            for wait in [wait for number, _, wait in filled.casts if number == line]:
+                if opened is None:
+                    return [_Stage(filled.ready_at, None, filled.latest_opening, filled.opening_minutes)]
+                dried_at = opened + filled.opening_minutes + wait
+                if dried_at >= due:
+                    stages = [_Stage(filled.ready_at, opened, filled.latest_opening, filled.opening_minutes)]
+                    due = dried_at
+        starts = run.task_starts[line]
+        for number, (wait, minutes) in enumerate(prepared.tasks[line][: len(starts) + 1]):
+            began_at = starts[number] if number < len(starts) else None
+            stages.append(_Stage(due + wait, began_at, latest.steps[number], minutes))
+            due = (began_at or 0) + minutes
+        return stages
+
+    def _critical_pour(self, line: int) -> tuple[Unit | None, MixRun | None]:
+        """The pieces that were dry last and their mix (None: some of them are not poured)."""
+        prepared, run = self.prepared, self.run
+        dry_at: int = prepared.first_task_from[line]
+        critical: tuple[Unit | None, MixRun | None] = None, None
+        for unit_number in prepared.units_of.get(line, []):
+            unit = prepared.units[unit_number]
+            poured = 0
+            for mix_number in self.mixes_of.get(unit_number, []):
+                mix = run.mixes[mix_number]
+                poured += sum(pieces for number, pieces in mix.takes if number == unit_number)
+                dried_at = (mix.opened or 0) + mix.opening_minutes + unit.wait_minutes
+                if dried_at >= dry_at:
+                    dry_at, critical = dried_at, (unit, mix)
+            if poured < unit.pieces:
+                return unit, None
+        return critical
+
+    def _wait_to_pour(self, waited: Waited, unit: Unit, poured_at: int | None) -> None:
+        prepared, problem = self.prepared, self.prepared.problem
+        wanted_at = max(
+            0, problem.lines[unit.line].not_before, unit.latest_pour - self.run.rule.pour_ahead_minutes
+        )
+        ends = min(problem.minutes, wanted_at + LONGEST_LOOK) if poured_at is None else poured_at
+        before = wanted_at
+        for opens, closes in prepared.calendar.open_parts(wanted_at, ends):
+            for start, end in self._even_stretches(unit, opens, closes):
+                limit = self._lacking(unit, start, end - start, waited)
+                waited.minutes[limit] += end - start
+                if start == opens and limit == "hands" and opens - before >= DAY:
+                    waited.minutes["closed days"] += (opens - before) * self.usual_day // DAY
+            before = closes
+
+    def _even_stretches(self, unit: Unit, opens: int, closes: int) -> Iterable[tuple[int, int]]:
+        """Stretches of working time in which neither copies nor powder of a unit change."""
+        stream = self.prepared.streams[unit.stream]
+        levels = [
+            self.powder[self._compound_of(stream.jug)],
+            *(self.copies[mould] for mould, _ in stream.needs),
+        ]
+        cuts = {opens, closes, *(cut for level in levels for cut in level.changes_within(opens, closes))}
+        return pairwise(sorted(cuts))
+
+    def _lacking(self, unit: Unit, minute: int, length: int, waited: Waited) -> str:
+        """What one piece of a unit lacks at a minute; notes for which mould or compound."""
+        problem = self.prepared.problem
+        stream = self.prepared.streams[unit.stream]
+        number = self._compound_of(stream.jug)
+        compound = problem.compounds[number]
+        if (
+            self.powder[number].at(minute)
+            < (compound.residue_g * 1000 + stream.takes.slurry_mg) * compound.powder_share
+        ):
+            waited.compounds[compound.name] += length
+            return "powder"
+        short = [mould for mould, needed in stream.needs if self.copies[mould].at(minute) < needed]
+        for mould in short:
+            waited.moulds[problem.moulds[mould].name] += length
+        return "mould" if short else "hands"
+
+    def _wait_for_hands(self, waited: Waited, stage: _Stage) -> None:
+        could = self.prepared.calendar.first_fit(max(0, stage.due), stage.minutes)
+        if could is None:
+            return
+        ends = stage.began_at if stage.began_at is not None else could + LONGEST_LOOK
+        opens = self.prepared.calendar.open_parts(could, ends)
+        waited.minutes["hands"] += sum(part_end - part_start for part_start, part_end in opens)
