@@ -10,7 +10,7 @@ the lock may be old by the time it is written (measured on PostgreSQL: 689 of 80
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -20,9 +20,10 @@ from django.db.models import F
 
 from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.arithmetic.which_first import take_in_order
-from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, StudioError, WrongMaterial
+from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, WrongMaterial
 from inventory.models import Container, Entry, Holding, Lot, Material, Place, Posting
-from inventory.queries.choosing import tubs_in_use_order
+from inventory.operations.tubs import lock_holdings, lock_tubs, take_tub
+from inventory.queries.choosing import not_enough, tubs_in_use_order
 from inventory.queries.wording import in_words
 
 
@@ -123,7 +124,7 @@ def draw_from(
     Raises: NotEnoughInContainer with what is there and where more is; ContainerRetired.
     """
     _in_an_act()
-    tub = find_container(container_id)
+    tub = take_tub(container_id)
     held = lock_holdings([tub.place_id])
     there = sum(row.amount for row in held)
     if amount > there:
@@ -149,7 +150,8 @@ def draw_material(
     """
     _in_an_act()
     tubs = tubs_in_use_order(material_id)
-    held = lock_holdings([tub.place_id for tub in tubs])
+    lock_tubs(tub.pk for tub in tubs)
+    held = lock_holdings(tub.place_id for tub in tubs)
     in_tub: Counter[int] = Counter()
     for row in held:
         in_tub[row.place_id] += row.amount
@@ -194,47 +196,6 @@ def reverse(
         now=now,
         reason=reason,
         reverses=posting,
-    )
-
-
-def find_container(container_id: int) -> Container:
-    """The container in use with this id, with its material.
-
-    Raises: ContainerRetired; StudioError when there is none.
-    """
-    tub = Container.objects.select_related("material").filter(pk=container_id).first()
-    if tub is None:
-        raise StudioError("There is no such tub. Choose one from the list.", container_id=container_id)
-    if tub.retired_on:
-        raise ContainerRetired(
-            f"{tub.code} is retired since {tub.retired_on:%-d %b %Y}. Choose another tub.", container=tub.code
-        )
-    return tub
-
-
-def lock_holdings(place_ids: Iterable[int]) -> list[Holding]:
-    """What these places hold above zero, locked until the act ends, in one order to avoid deadlocks."""
-    return list(
-        Holding.objects.select_for_update().filter(place_id__in=list(place_ids), amount__gt=0).order_by("pk")
-    )
-
-
-def not_enough(tub: Container, there: int, amount: int) -> NotEnoughInContainer:
-    """The refusal of a draw: what is there, and where more is."""
-    unit = tub.material.unit
-    others = [
-        (other, sum(row.amount for row in other.place.holdings.all()))
-        for other in tubs_in_use_order(tub.material_id)
-        if other.pk != tub.pk
-    ]
-    more = ", ".join(f"{other.code} {in_words(held, unit)}" for other, held in others if held)
-    where = f"More is in {more}." if more else f"No other tub has {tub.material.name}."
-    return NotEnoughInContainer(
-        f"{tub.code} holds {in_words(there, unit)}, and {in_words(amount, unit)} is asked for. {where}",
-        container=tub.code,
-        held=there,
-        amount=amount,
-        more={other.code: held for other, held in others if held},
     )
 
 

@@ -8,7 +8,9 @@ from datetime import datetime
 from django.db.models import Prefetch
 
 from inventory.arithmetic.which_first import Freshness, first_expired_first_out
+from inventory.errors import NotEnoughInContainer
 from inventory.models import Container, Holding
+from inventory.queries.wording import in_words
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,21 @@ def tubs_in_use_order(material_id: int) -> list[Container]:
     )
     in_order = first_expired_first_out(tubs, _freshness)
     return sorted(in_order, key=lambda tub: tub.role != Container.Role.WORKING)
+
+
+def not_enough(tub: Container, there: int, amount: int) -> NotEnoughInContainer:
+    """The refusal of a draw (thousandths): what is there, and where more is. Three queries."""
+    unit = tub.material.unit
+    more = {other.code: _held(other) for other in tubs_in_use_order(tub.material_id) if other.pk != tub.pk}
+    named = ", ".join(f"{code} {in_words(held, unit)}" for code, held in more.items() if held)
+    where = f"More is in {named}." if named else f"No other tub has {tub.material.name}."
+    return NotEnoughInContainer(
+        f"{tub.code} holds {in_words(there, unit)}, and {in_words(amount, unit)} is asked for. {where}",
+        container=tub.code,
+        held=there,
+        amount=amount,
+        more={code: held for code, held in more.items() if held},
+    )
 
 
 def _freshness(tub: Container) -> Freshness:

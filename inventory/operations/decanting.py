@@ -1,0 +1,106 @@
+"""From the bulk tub into the working tub."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import F
+
+from inventory.arithmetic.drawing import draw_in_proportion
+from inventory.models import Container, Posting
+from inventory.operations.acts import Done, act
+from inventory.operations.ledger import Move, outside, post
+from inventory.operations.tubs import (
+    lock_holdings,
+    note_older_content,
+    note_opening,
+    states_around,
+    take_tubs,
+)
+from inventory.queries.decant_sums import Typed, decant_sums
+from inventory.queries.wording import in_words
+
+
+@act("inventory.decant")
+def decant(
+    *,
+    source_id: int,
+    target_id: int,
+    amount: int | None = None,
+    before_mg: int | None = None,
+    after_mg: int | None = None,
+    lumps: int = 0,
+    target_after_mg: int | None = None,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Bring powder from a bulk tub into a working tub; lumps sieved out go to waste in the same act.
+
+    Parameters: either the two readings of the source (mg, tub and all) or `amount`, what went into the
+    target; `lumps` what the sieve kept; `target_after_mg` a reading of the target to check against. Amounts
+    in thousandths of the material's unit.
+    Changes: ledger; counts an opening of the source and starts its opened life; the target's content counts
+    as opened no later than the source's.
+    Again: answers the first sentence.
+    Raises: as `decant_sums`; ContainerRetired.
+    """
+    source, target = take_tubs([source_id, target_id])
+    held = lock_holdings([source.place_id, target.place_id])
+    in_source = [(row.lot_id, row.amount) for row in held if row.place_id == source.place_id]
+    in_target = sum(row.amount for row in held if row.place_id == target.place_id)
+    sums = decant_sums(
+        source,
+        sum(amount for _, amount in in_source),
+        target,
+        in_target,
+        Typed(amount, before_mg, after_mg, lumps, target_after_mg),
+    )
+    shares = draw_in_proportion(in_source, sums.out)
+    lost = dict(draw_in_proportion(shares, sums.lumps))
+    record: dict[str, Any] = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
+    post(
+        Posting.Kind.DECANT,
+        [
+            Move(lot_id, source.place_id, target.place_id, share - lost.get(lot_id, 0))
+            for lot_id, share in shares
+            if share > lost.get(lot_id, 0)
+        ],
+        **record,
+    )
+    if lost:
+        waste = outside("waste").pk
+        post(
+            Posting.Kind.SIEVE_LOSS,
+            [Move(lot_id, source.place_id, waste, share) for lot_id, share in lost.items()],
+            reason="lumps",
+            **record,
+        )
+    with states_around([source, target]) as tubs:
+        _note_openings(source, target, in_target, happened_at)
+    unit = source.material.unit
+    lumps_said = f", {in_words(sums.lumps, unit)} lumps to waste" if sums.lumps else ""
+    return Done(
+        said=f"{in_words(sums.into, unit)} into {target.code}{lumps_said}."
+        f" {source.code} holds {in_words(sums.source_will_hold, unit)}.",
+        facts={
+            "out": sums.out,
+            "into": sums.into,
+            "lumps": sums.lumps,
+            "source_id": source.pk,
+            "tubs": tubs,
+        },
+    )
+
+
+def _note_openings(source: Container, target: Container, held_before: int, happened_at: datetime) -> None:
+    note_opening(source, happened_at)
+    Container.objects.filter(pk=source.pk).update(openings_count=F("openings_count") + 1)
+    content_opened_at = min(source.opened_at or happened_at, happened_at)
+    if held_before:
+        note_older_content(target, content_opened_at)
+    else:
+        Container.objects.filter(pk=target.pk).update(opened_at=content_opened_at, is_lumpy=False)

@@ -1,0 +1,138 @@
+"""Taking back what was done in the stores: a reversing posting each time, so that nothing disappears."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from inventory.errors import NothingToUndo
+from inventory.models import Act, Container, Delivery, Posting
+from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.ledger import reverse
+from inventory.operations.tubs import lock_tubs, restore_states
+
+
+@act("inventory.undo_posting", undoes="act_id")
+def undo_posting(
+    *,
+    act_id: int,
+    offer_pieces: Callable[..., None] | None = None,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Undo a decant, a count or a spill: its postings are reversed and its tubs stand as before.
+
+    Changes: ledger, tubs.
+    Again: answers the first sentence.
+    Raises: NothingToUndo; NotEnoughInContainer when part of it was used since.
+    """
+    found = act_to_undo(act_id, "inventory.decant", "inventory.count_container", "inventory.note_spill")
+    _take_back(found, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    return Done(f"Undone: {found.said}"[:300])
+
+
+@act("inventory.undo_receipt", undoes="act_id")
+def undo_receipt(
+    *,
+    act_id: int,
+    offer_pieces: Callable[..., None] | None = None,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Undo a delivery taken in; the order it belonged to is open again. A tub made for it stays, empty.
+
+    Changes: ledger, tubs, the order.
+    Again: answers the first sentence.
+    Raises: NothingToUndo, also when the rest of the order came in since; NotEnoughInContainer when part of
+    the lot was used since.
+    """
+    found = act_to_undo(act_id, "inventory.receive_lot")
+    if "delivery_id" in found.answer:
+        _reopen_delivery(found.answer)
+    _take_back(found, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    return Done(f"Undone: {found.said}"[:300])
+
+
+@act("inventory.undo_note", undoes="act_id")
+def undo_note(
+    *,
+    act_id: int,
+    offer_pieces: Callable[..., None] | None = None,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Undo what was noted without moving anything: an order placed, lumps seen, a tub retired or made.
+
+    Changes: the row it was about.
+    Again: answers the first sentence.
+    Raises: NothingToUndo when the order is in, or the tub was used since.
+    """
+    found = act_to_undo(act_id, *_NOTES)
+    _NOTES[found.name](found.answer, now)
+    return Done(f"Undone: {found.said}"[:300])
+
+
+def _take_back(
+    found: Act, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
+) -> None:
+    """Reverse the postings of an act, the last first, and put its tubs back."""
+    # The tubs are locked before their holdings, as everywhere.
+    lock_tubs(int(tub_id) for tub_id in found.answer.get("tubs", {}))
+    for posting in Posting.objects.filter(request_key=found.request_key).order_by("-pk"):
+        reverse(posting.pk, request_key=request_key, by=by, happened_at=happened_at, now=now, reason="undone")
+    restore_states(found.answer.get("tubs", {}))
+
+
+def _reopen_delivery(answer: dict[str, Any]) -> None:
+    rest_id = answer["rest_id"]
+    if rest_id and not Delivery.objects.filter(pk=rest_id, received_lot__isnull=True).delete()[0]:
+        raise NothingToUndo("The rest of this order came in since. Undo that first.")
+    Delivery.objects.filter(pk=answer["delivery_id"]).update(received_lot=None, amount=answer["ordered"])
+
+
+def _forget_delivery(answer: dict[str, Any], now: datetime) -> None:
+    open_one = Delivery.objects.filter(pk=answer["delivery_id"], received_lot__isnull=True)
+    if not open_one.delete()[0]:
+        raise NothingToUndo("This order is in already. Undo the delivery first.")
+
+
+def _forget_lumps(answer: dict[str, Any], now: datetime) -> None:
+    Container.objects.filter(pk=answer["container_id"], is_lumpy=answer["is_lumpy"]).update(
+        is_lumpy=answer["was_lumpy"]
+    )
+
+
+def _use_again(answer: dict[str, Any], now: datetime) -> None:
+    Container.objects.filter(pk=answer["container_id"]).update(retired_on=None)
+
+
+def _put_away(answer: dict[str, Any], now: datetime) -> None:
+    """A tub made by mistake is retired, since its place may be in the ledger."""
+    tub = Container.objects.get(pk=answer["container_id"])
+    if tub.place.entries_in.exists():
+        raise NothingToUndo(f"{tub.code} was used since. Retire it when it is empty.")
+    Container.objects.filter(pk=tub.pk).update(retired_on=now.date())
+
+
+_NOTES: dict[str, Callable[[dict[str, Any], datetime], None]] = {
+    "inventory.expect_delivery": _forget_delivery,
+    "inventory.note_lumps": _forget_lumps,
+    "inventory.retire_tub": _use_again,
+    "inventory.make_tub": _put_away,
+}
+
+UNDO: dict[str, Callable[..., Done]] = {
+    "inventory.decant": undo_posting,
+    "inventory.count_container": undo_posting,
+    "inventory.note_spill": undo_posting,
+    "inventory.receive_lot": undo_receipt,
+    **dict.fromkeys(_NOTES, undo_note),
+}

@@ -1,0 +1,212 @@
+"""The inner functions of the ledger."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.db.models import F
+
+from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, StudioError, WrongMaterial
+from inventory.models import Holding, Place
+from inventory.operations.ledger import Move, draw_from, draw_material, outside, post, reverse
+from tests.factories.inventory import (
+    KG,
+    MONDAY,
+    a_filled_tub,
+    a_lot,
+    a_material,
+    a_tub,
+    an_act,
+    fill,
+    held,
+    ledger_size,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_outside_place_is_made_once():
+    first, second = outside("waste"), outside("waste")
+
+    assert first == second
+    assert Place.objects.filter(kind="waste").count() == 1
+
+
+def test_the_database_refuses_a_second_outside_place_of_a_kind():
+    outside("waste")
+
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Place.objects.create(kind="waste")
+
+
+def test_a_posting_moves_a_lot_between_two_tubs():
+    powder = a_material()
+    bulk, working = a_tub(powder), a_tub(powder)
+    lot = fill(bulk, 20 * KG)
+
+    posting = post("decant", [Move(lot.pk, bulk.place_id, working.place_id, 5 * KG)], **an_act())
+
+    assert (held(bulk), held(working)) == (15 * KG, 5 * KG)
+    assert [entry.amount for entry in posting.entries.all()] == [5 * KG]
+
+
+def test_a_posting_that_would_leave_less_than_nothing_is_refused_and_changes_nothing():
+    tub = a_filled_tub(2 * KG, code="B4")
+    lot = tub.place.holdings.get().lot
+    before = ledger_size()
+
+    with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
+        post("draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 3 * KG)], **an_act())
+
+    assert "B4 holds 2.00 kg" in refusal.value.message
+    assert refusal.value.facts["held"] == 2 * KG
+    assert (held(tub), ledger_size()) == (2 * KG, before)
+
+
+def test_the_database_refuses_a_negative_holding_round_the_operations():
+    tub = a_filled_tub(2 * KG)
+
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Holding.objects.filter(place=tub.place).update(amount=F("amount") - 3 * KG)
+
+
+def test_a_lot_cannot_get_into_a_tub_of_another_material():
+    tub, lot = a_tub(a_material(name="Slow plaster")), a_lot(a_material(name="Slate oxide"), 1 * KG)
+
+    with pytest.raises(WrongMaterial) as refusal, transaction.atomic():
+        post("receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)], **an_act())
+
+    assert "is for Slow plaster, and this is Slate oxide" in refusal.value.message
+    assert held(tub) == 0
+
+
+def test_nothing_gets_into_a_retired_tub():
+    tub = a_tub(retired_on=MONDAY.date())
+    lot = a_lot(tub.material, 1 * KG)
+
+    with pytest.raises(ContainerRetired), transaction.atomic():
+        post("receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)], **an_act())
+
+
+def test_an_amount_of_nothing_is_a_fault_of_the_program():
+    tub = a_filled_tub(1 * KG)
+    lot = tub.place.holdings.get().lot
+
+    with pytest.raises(ValueError, match="above zero"):
+        post("draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 0)], **an_act())
+
+
+class TestDrawFrom:
+    def test_takes_from_each_lot_in_proportion_to_the_last_thousandth(self):
+        tub = a_tub()
+        first, second = fill(tub, 2 * KG), fill(tub, 1 * KG)
+
+        drawn = draw_from(tub.pk, 1_000_000, "mix", **an_act())
+
+        # Two thirds and one third of 1,000,000 mg, whole milligrams that add up.
+        assert {part.lot_id: part.amount for part in drawn} == {first.pk: 666_667, second.pk: 333_333}
+        assert held(tub) == 2 * KG
+        assert len({part.posting_id for part in drawn}) == 1
+
+    def test_opens_the_tub_the_first_time_only(self):
+        tub = a_filled_tub(2 * KG)
+
+        draw_from(tub.pk, 1000, "mix", **an_act())
+        later = {**an_act(), "happened_at": MONDAY.replace(hour=9), "now": MONDAY.replace(hour=9)}
+        draw_from(tub.pk, 1000, "mix", **later)
+
+        tub.refresh_from_db()
+        assert tub.opened_at == MONDAY
+
+    def test_of_more_than_is_there_says_what_is_there_and_where_more_is(self):
+        powder = a_material(name="Quick compound")
+        tub = a_filled_tub(5_310_000, powder, code="Q2")
+        a_filled_tub(13_720_000, powder, code="B4")
+        before = ledger_size()
+
+        with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
+            draw_from(tub.pk, 9 * KG, "mix", **an_act())
+
+        assert refusal.value.message == (
+            "Q2 holds 5.31 kg, and 9.00 kg is asked for. More is in B4 13.72 kg."
+        )
+        assert refusal.value.facts["more"] == {"B4": 13_720_000}
+        assert ledger_size() == before
+
+    def test_of_more_than_there_is_anywhere_says_so(self):
+        tub = a_filled_tub(1 * KG, a_material(name="Quick compound"))
+
+        with pytest.raises(NotEnoughInContainer, match="No other tub has Quick compound"):
+            draw_from(tub.pk, 2 * KG, "mix", **an_act())
+
+    def test_of_nothing_posts_nothing(self):
+        tub = a_filled_tub(1 * KG)
+        before = ledger_size()
+
+        assert draw_from(tub.pk, 0, "mix", **an_act()) == ()
+        assert ledger_size() == before
+
+    def test_refuses_a_retired_and_an_unknown_tub(self):
+        retired = a_tub(retired_on=MONDAY.date())
+
+        with pytest.raises(ContainerRetired, match="retired since 5 Oct 2026"):
+            draw_from(retired.pk, 1, "mix", **an_act())
+        with pytest.raises(StudioError, match="no such tub"):
+            draw_from(987_654, 1, "mix", **an_act())
+
+
+class TestDrawMaterial:
+    def test_takes_from_the_working_tub_first_and_goes_on_in_the_next(self):
+        powder = a_material()
+        bulk = a_filled_tub(10 * KG, powder, opened_at=MONDAY)
+        working = a_filled_tub(1 * KG, powder, role="working")
+
+        drawn = draw_material(powder.pk, 3 * KG, "mix", **an_act())
+
+        assert [(part.container_id, part.amount) for part in drawn] == [
+            (working.pk, 1 * KG),
+            (bulk.pk, 2 * KG),
+        ]
+
+    def test_of_more_than_all_tubs_hold_is_refused_with_their_sum(self):
+        powder = a_material(name="Quick compound")
+        tubs = a_filled_tub(1 * KG, powder), a_filled_tub(2 * KG, powder)
+
+        with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
+            draw_material(powder.pk, 4 * KG, "mix", **an_act())
+
+        assert "All tubs together hold 3.00 kg of Quick compound" in refusal.value.message
+        assert [held(tub) for tub in tubs] == [1 * KG, 2 * KG]
+
+
+class TestReverse:
+    def test_puts_back_what_was_drawn(self):
+        tub = a_filled_tub(2 * KG)
+        (drawn,) = draw_from(tub.pk, 500_000, "mix", **an_act())
+
+        back = reverse(drawn.posting_id, reason="undone", **an_act())
+
+        assert held(tub) == 2 * KG
+        assert (back.kind, back.reverses_id, back.reason) == ("correction", drawn.posting_id, "undone")
+
+    def test_a_second_time_is_refused(self):
+        tub = a_filled_tub(2 * KG)
+        (drawn,) = draw_from(tub.pk, 500_000, "mix", **an_act())
+        back = reverse(drawn.posting_id, reason="undone", **an_act())
+
+        for posting_id in (drawn.posting_id, back.pk, 987_654):
+            with pytest.raises(NothingToUndo), transaction.atomic():
+                reverse(posting_id, reason="undone", **an_act())
+        assert held(tub) == 2 * KG
+
+    def test_of_powder_used_since_is_refused(self):
+        tub = a_tub(code="Q2")
+        lot = fill(tub, 2 * KG)
+        receipt = lot.entries.get().posting
+        draw_from(tub.pk, 500_000, "mix", **an_act())
+
+        with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
+            reverse(receipt.pk, reason="undone", **an_act())
+
+        assert "Q2 holds 1.50 kg" in refusal.value.message
+        assert "Part of it was used since" in refusal.value.message

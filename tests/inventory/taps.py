@@ -1,0 +1,31 @@
+"""Two taps at once, on whichever database the tests run."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from django.db import connection
+
+
+def at_once(*taps: Callable[[], Any]) -> list[Any]:
+    """Run every tap in a thread of its own, all let go together; answers or refusals in the order given."""
+    answers: list[Any] = [None] * len(taps)
+    start = threading.Barrier(len(taps))
+
+    def run(number: int, tap: Callable[[], Any]) -> None:
+        try:
+            start.wait(timeout=10)
+            answers[number] = tap()
+        except Exception as fault:  # the refusal is the answer
+            answers[number] = fault
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(taps)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(timeout=60)
+    return answers
