@@ -6,48 +6,150 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from production.models import Piece
+from production.arithmetic.drying import (
+    DryingFit,
+    DryingNotFitted,
+    Weighing,
+    dry_at_hours,
+    fit_drying,
+    tau_from_drying_hours,
+)
+from production.arithmetic.dryness import Dryness, judge_dryness
+from production.models import Cast, Piece
 
-WEIGHINGS_FOR_A_FIT = 3
+SCALE_STEP_MG = 100
+# Without weighings and without a known start, a casting is drawn as if it lost a quarter of its mass.
+EXCESS_PART_ASSUMED = 0.25
+Readings = tuple[tuple[datetime, int], ...]
 
 
 @dataclass(frozen=True)
 class DryingNow:
-    """How a piece dries. `dry_at` may lie ahead; `readings` as (instant, mg).
+    """How a piece dries; a group from one mix is told by the piece of it that was weighed.
 
-    The first reading is the one out of the mould, if it was weighed. `told_by` says where `dry_at` comes
-    from: "called", "weighed" or "hours".
+    `told_by` says where `dry_at` comes from: "called", "weighed" or "hours". `readings` as (instant, mg), the
+    first one out of the mould if it was weighed; `expected_dry_mg` by the mix, None when not known. `verdict`
+    judges the readings, None before the first.
     """
 
     dry_at: datetime
     told_by: str
-    readings: tuple[tuple[datetime, int], ...]
+    readings: Readings
     expected_dry_mg: int | None
+    tau_hours: float
+    verdict: Dryness | None
+    weighed_piece_id: int | None
 
 
 def drying_now(pieces: Sequence[Piece], *, now: datetime) -> dict[int, DryingNow]:
-    """How each piece dries, by piece id; from what `progress.with_all_that_tells` fetched. No query."""
-    return {
-        piece.pk: DryingNow(
-            dry_at=piece.dry_called_at or dry_by_hours(piece),
-            told_by="called" if piece.dry_called_at else "hours",
-            readings=readings_of(piece),
-            expected_dry_mg=None,
-        )
-        for piece in pieces
-    }
+    """How each piece dries, by piece id; from what `progress.with_all_that_tells` fetched. No query.
+
+    Pieces of one article from the same mixes age together: where one was weighed, its curve holds for all,
+    unless they have readings of their own.
+    """
+    weighed = {}
+    for piece in pieces:
+        if piece.weighings.all():
+            weighed.setdefault(group_key(piece), piece)
+    found = {}
+    for piece in pieces:
+        teller = piece if piece.weighings.all() else weighed.get(group_key(piece), piece)
+        found[piece.pk] = _drying(piece, teller, now)
+    return found
+
+
+def group_key(piece: Piece) -> tuple[int, int, tuple[int, ...]]:
+    """What pieces share that age together: article, colour and mixes."""
+    return piece.article_id, piece.colour_id, tuple(sorted({cast.mix_id for cast in piece.casts.all()}))
 
 
 def dry_by_hours(piece: Piece) -> datetime:
     """When the slowest of its compounds has had its hours, from the last part out of the mould."""
-    hours = max((cast.part.compound.dry_hours for cast in piece.casts.all()), default=0)
-    return piece.out_at + timedelta(hours=hours)
+    return piece.out_at + timedelta(hours=_compound_hours(piece))
 
 
-def readings_of(piece: Piece) -> tuple[tuple[datetime, int], ...]:
+def readings_of(piece: Piece) -> Readings:
     """All weights of the piece in order of time, first its parts out of the mould if all were weighed."""
     kept = [(row.weighed_at, row.mass_mg) for row in piece.weighings.all()]
     out_mg = [cast.out_mg for cast in piece.casts.all()]
     if out_mg and all(out_mg):
         kept.insert(0, (piece.out_at, sum(mass for mass in out_mg if mass)))
     return tuple(kept)
+
+
+def expected_dry_mg(piece: Piece) -> int | None:
+    """The mass of the piece once its excess water has left, by its mixes; None when a part's is not known.
+
+    A part weighed out of the mould counts with what it weighed, else with what was to be filled in.
+    """
+    total = 0.0
+    for cast in piece.casts.all():
+        share = _dry_share(cast)
+        if share is None:
+            return None
+        total += share * (cast.out_mg or cast.fill_mg)
+    return round(total) or None
+
+
+def weighings_for_arithmetic(readings: Readings) -> tuple[Weighing, ...]:
+    """Readings with hours counted from the first, elapsed and not by the clock on the wall."""
+    start = readings[0][0]
+    return tuple(Weighing((at - start).total_seconds() / 3600, mass) for at, mass in readings)
+
+
+def _drying(piece: Piece, teller: Piece, now: datetime) -> DryingNow:
+    readings = readings_of(teller)
+    expected = expected_dry_mg(teller)
+    verdict, fit = None, None
+    if readings:
+        weighings = weighings_for_arithmetic(readings)
+        verdict = judge_dryness(weighings, expected_dry_mg=expected, scale_step_mg=SCALE_STEP_MG)
+        fit = _fit_or_none(weighings)
+    dry_at, told_by = _dry_at(piece, readings, verdict, fit)
+    hours = max(1.0, _compound_hours(piece))
+    tau = fit.tau_hours if fit else tau_from_drying_hours(hours, EXCESS_PART_ASSUMED)
+    return DryingNow(
+        dry_at=dry_at,
+        told_by=told_by,
+        readings=readings,
+        expected_dry_mg=expected,
+        tau_hours=tau,
+        verdict=verdict,
+        weighed_piece_id=teller.pk if teller.weighings.all() else None,
+    )
+
+
+def _dry_at(
+    piece: Piece, readings: Readings, verdict: Dryness | None, fit: DryingFit | None
+) -> tuple[datetime, str]:
+    if piece.dry_called_at is not None:
+        return piece.dry_called_at, "called"
+    if verdict is None or len(readings) < 2 or verdict.fault:
+        return dry_by_hours(piece), "hours"
+    last_at = readings[-1][0]
+    if verdict.is_dry:
+        return last_at, "weighed"
+    if fit is None:
+        return dry_by_hours(piece), "hours"
+    forecast = readings[0][0] + timedelta(hours=min(dry_at_hours(fit), 24.0 * 365))
+    # The readings so far say not dry: whatever the curve says, it is not dry before the next one.
+    return max(forecast, last_at + timedelta(hours=1)), "weighed"
+
+
+def _fit_or_none(weighings: Sequence[Weighing]) -> DryingFit | None:
+    try:
+        return fit_drying(weighings)
+    except DryingNotFitted:
+        # Too few, or no slowing yet: the compound's own hours have to do.
+        return None
+
+
+def _compound_hours(piece: Piece) -> float:
+    return max((cast.part.compound.dry_hours for cast in piece.casts.all()), default=0)
+
+
+def _dry_share(cast: Cast) -> float | None:
+    volume = cast.part.mould.volume_ul
+    if not volume or not cast.mix.dry_mg_per_ul:
+        return None
+    return cast.mix.dry_mg_per_ul * volume / cast.fill_mg

@@ -127,7 +127,7 @@ def with_all_that_tells(pieces: QuerySet[Piece]) -> QuerySet[Piece]:
     """The pieces with route, casts and weighings, as the functions of this module need them."""
     return pieces.select_related("article", "colour").prefetch_related(
         Prefetch("article__route__steps", RouteStep.objects.order_by("position")),
-        Prefetch("casts", Cast.objects.select_related("mix", "part__compound").order_by("id")),
+        Prefetch("casts", Cast.objects.select_related("mix", "part__compound", "part__mould").order_by("id")),
         Prefetch("weighings", Weighing.objects.filter(undone_at__isnull=True).order_by("weighed_at", "id")),
     )
 
