@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 
 from shopfloor.notices.queries import notices_of
+from shopfloor.studio.undo import undo_address
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,5 @@ def _said(request: HttpRequest) -> Said | None:
     kept = request.session.pop("said", None)
     if not kept:
         return None
-    act_id = kept.get("act_id")
-    undo_url = reverse("undo", args=[act_id]) if act_id else ""
+    undo_url = undo_address(kept.get("act_id"))
     return Said(text=kept["text"], undo_url=undo_url, wrong=bool(kept.get("refused")))

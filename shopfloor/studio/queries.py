@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.contrib.auth.models import Group, User
+from django.db.models import Exists, OuterRef, QuerySet
 
 from inventory.ports import OpenHours, StudioFacts, StudioHours
+from inventory.roles import OWNER_GROUP
 from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
 
 
@@ -38,3 +42,23 @@ def studio_facts() -> StudioFacts:
         drying_board_pieces=row.drying_board_pieces,
         site_address=settings.SITE_ADDRESS,
     )
+
+
+def hours_by_weekday() -> list[tuple[str, list[WeeklyHours]]]:
+    """Each weekday with its stretches, Monday first; days without hands have none. One query."""
+    rows = list(WeeklyHours.objects.all())
+    return [
+        (str(label), [row for row in rows if row.weekday == weekday])
+        for weekday, label in WeeklyHours.Weekday.choices
+    ]
+
+
+def closed_days_from(day: date) -> QuerySet[ClosedDay]:
+    """Closed days from `day` on, soonest first."""
+    return ClosedDay.objects.filter(on__gte=day)
+
+
+def people() -> QuerySet[User]:
+    """Everybody who ever signed in here, with `is_owner`; those who may sign in first."""
+    owners = Group.objects.filter(name=OWNER_GROUP, user=OuterRef("pk"))
+    return User.objects.annotate(is_owner=Exists(owners)).order_by("-is_active", "-is_owner", "username")

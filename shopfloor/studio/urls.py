@@ -1,5 +1,27 @@
-"""Addresses of shopfloor.studio."""
+"""Addresses of signing in, of the Studio pages, and of what belongs to every area."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopfloor.studio.views import everywhere, pages, signing_in
+
+urlpatterns = [
+    path("sign-in/", signing_in.sign_in, name="sign-in"),
+    path("sign-in/link/<str:secret>/", signing_in.sign_in_by_link, name="sign-in-link"),
+    path("sign-in/password/", signing_in.choose_password, name="choose-password"),
+    path("sign-out/", signing_in.sign_out, name="sign-out"),
+    path("undo/<int:act_id>/", everywhere.undo, name="undo"),
+    path("p/<str:mark>", everywhere.piece, name="short-piece"),
+    path("t/<str:code>", everywhere.tub, name="short-tub"),
+    path("o/<str:number>", everywhere.order, name="short-order"),
+    path("notices/", everywhere.notices, name="notices"),
+    path("studio/", pages.studio, name="studio"),
+    path("studio/hours/", pages.hours_add, name="hours-add"),
+    path("studio/hours/<int:hours_id>/remove/", pages.hours_remove, name="hours-remove"),
+    path("studio/closed-days/", pages.days_close, name="days-close"),
+    path("studio/closed-days/<int:day_id>/open/", pages.day_open, name="day-open"),
+    path("studio/settings/", pages.settings_keep, name="settings-keep"),
+    path("studio/people/", pages.person_add, name="person-add"),
+    path("studio/people/<int:user_id>/link/", pages.person_link, name="person-link"),
+    path("studio/people/<int:user_id>/close/", pages.person_close, name="person-close"),
+    path("studio/people/<int:user_id>/open/", pages.person_open, name="person-open"),
+]

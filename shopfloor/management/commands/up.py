@@ -1,0 +1,105 @@
+"""`manage.py up`: the whole studio in one command."""
+
+from __future__ import annotations
+
+import os
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+
+from shopfloor.jobs.operations import ask
+from shopfloor.locks import HeldElsewhere, take_lock
+from shopfloor.notices.operations import WATCH
+from shopfloor.static_files import collect_if_changed
+from shopfloor.studio.operations.signing_in import LINK_MINUTES, first_link
+from shopfloor.studio.port import LiveStudio
+from shopfloor.supervisor import Supervisor, is_taken, names_of_this_machine
+
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
+
+
+class Command(BaseCommand):
+    help = "Sets the studio up and opens it: web server, worker and clock together. Ctrl-C stops everything."
+    # The tests run them; here they would cost a third of a warm start.
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Where to listen, and whether to begin with the demo studio."""
+        parser.add_argument("--demo", action="store_true", help="begin with the demo studio, Samphire Lane")
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument(
+            "--host", default="127.0.0.1", help="0.0.0.0 lets phones on the workshop's network in"
+        )
+
+    def handle(self, *, demo: bool, port: int, host: str, **options: Any) -> None:
+        """Set up what is missing, then keep the children running."""
+        address = f"http://{'localhost' if host in ('127.0.0.1', '0.0.0.0') else host}:{port}"
+        try:
+            lock = take_lock(settings.STUDIO_DIR / "up.lock", address)
+        except HeldElsewhere as held:
+            raise CommandError(
+                f"This studio is open already at {held}. Use it there, or stop it first with Ctrl-C."
+            ) from None
+        if is_taken(host, port):
+            raise CommandError(
+                f"Port {port} is taken by another program. Choose another one: manage.py up --port {port + 1}"
+            )
+        self._pass_on(address, host)
+        with lock:
+            self._prepare(demo)
+            self._clear_doorbell()
+            ask(WATCH, WATCH, {}, now=LiveStudio().now())
+            Supervisor(host=host, port=port, say=self._say).run(lambda: self._welcome(address))
+        self._say("Stopped. Nothing is left running.")
+
+    def _pass_on(self, address: str, host: str) -> None:
+        """Tell the children under which address papers name the studio, and which names it answers to."""
+        os.environ.setdefault("SITE_ADDRESS", address)
+        if host not in LOOPBACK:
+            os.environ.setdefault(
+                "ALLOWED_HOSTS", ",".join([*settings.ALLOWED_HOSTS, *names_of_this_machine()])
+            )
+
+    def _prepare(self, demo: bool) -> None:
+        call_command("migrate", interactive=False, verbosity=0)
+        if collect_if_changed():
+            self._say("Collected the style sheets and drawings.")
+        if demo:
+            self._load_demo()
+
+    def _load_demo(self) -> None:
+        try:
+            call_command("demo")
+        except CommandError as fault:
+            self._say(f"Demo not loaded. {fault}")
+
+    def _clear_doorbell(self) -> None:
+        """Remove rings from before: the rows say what is to be done, and an old ring says nothing."""
+        folder = settings.CELERY_BROKER_TRANSPORT_OPTIONS.get("data_folder_in")
+        for message in Path(folder).iterdir() if folder else ():
+            message.unlink(missing_ok=True)
+
+    def _welcome(self, address: str) -> None:
+        secret = first_link(now=LiveStudio().now())
+        self._say(f"\n  The studio is open at {address}")
+        if secret:
+            self._say(f"  Sign in once by this link, within {LINK_MINUTES} minutes:")
+            self._say(f"  {address}/sign-in/link/{secret}/")
+        else:
+            self._say("  Sign in with your password. A new sign-in link: python3 manage.py sign_in_link")
+        self._say(f"  Everything is kept in {_short(settings.STUDIO_DIR)}. Ctrl-C stops it.\n")
+
+    def _say(self, words: str) -> None:
+        self.stdout.write(words)
+        self.stdout.flush()
+
+
+def _short(path: Path) -> str:
+    try:
+        return os.path.relpath(path) if path.is_relative_to(Path.cwd()) else str(path)
+    except ValueError:
+        return str(path)

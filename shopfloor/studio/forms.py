@@ -1,0 +1,114 @@
+"""Forms of the Studio pages."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.contrib.auth.validators import UnicodeUsernameValidator
+
+from inventory.arithmetic.money import parse_money
+from inventory.errors import StudioError
+
+CLOSED_DAYS_MOST = 60
+WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+
+
+class PersonForm(forms.Form):
+    """Somebody to let in."""
+
+    name = forms.CharField(
+        max_length=150,
+        validators=[
+            UnicodeUsernameValidator("A name has letters, figures and . - _ @ + only, without spaces.")
+        ],
+        help_text="what they type to sign in",
+    )
+    role = forms.ChoiceField(
+        choices=[("helper", "helper: everything but the studio's own pages"), ("owner", "owner: everything")],
+        initial="helper",
+        widget=forms.RadioSelect,
+    )
+
+
+class HoursForm(forms.Form):
+    """A stretch of a weekday."""
+
+    weekday = forms.TypedChoiceField(choices=list(enumerate(WEEKDAYS)), coerce=int)
+    opens = forms.TimeField(label="From", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    closes = forms.TimeField(label="Until", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    pairs = forms.IntegerField(label="Pairs of hands", min_value=1, max_value=20, initial=1)
+
+    def clean(self) -> dict[str, Any] | None:
+        """The end comes after the beginning."""
+        cleaned = super().clean() or {}
+        opens, closes = cleaned.get("opens"), cleaned.get("closes")
+        if opens and closes and closes <= opens:
+            self.add_error(
+                "closes",
+                f"{closes:%H:%M} is not after {opens:%H:%M}. Past midnight, keep it as two stretches.",
+            )
+        return cleaned
+
+
+class ClosedDaysForm(forms.Form):
+    """Days on which nobody is in."""
+
+    first = forms.DateField(
+        label="First day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    last = forms.DateField(
+        label="Last day",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="if it is more than one",
+    )
+    reason = forms.CharField(max_length=80, required=False, help_text="if you like: fair, holiday")
+
+    def clean(self) -> dict[str, Any] | None:
+        """The last day is not before the first, and the stretch is not a slip of the year."""
+        cleaned = super().clean() or {}
+        first: date | None = cleaned.get("first")
+        last = cleaned["last"] = cleaned.get("last") or first
+        if first and last and last < first:
+            self.add_error("last", f"{last:%d %b %Y} is before {first:%d %b %Y}. Turn them round.")
+        elif first and last and (last - first).days >= CLOSED_DAYS_MOST:
+            days = (last - first).days + 1
+            self.add_error("last", f"That is {days} days. Close at most {CLOSED_DAYS_MOST} at a time.")
+        return cleaned
+
+
+class SettingsForm(forms.Form):
+    """What papers and costs need to know."""
+
+    name = forms.CharField(max_length=80, label="Name of the studio")
+    address = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), help_text="on papers")
+    contact = forms.CharField(max_length=120, required=False, help_text="on papers, for broken pieces")
+    currency = forms.RegexField(
+        r"^[A-Z]{3}$",
+        max_length=3,
+        help_text="three letters, such as GBP",
+        error_messages={"invalid": "A currency is three capital letters, such as GBP or EUR."},
+    )
+    hour_rate = forms.CharField(label="An hour of hands costs", max_length=20)
+    late_step_days = forms.IntegerField(
+        label="A late line weighs extra",
+        min_value=0,
+        max_value=60,
+        help_text="as if it were so many days later",
+    )
+    drying_board_pieces = forms.IntegerField(
+        label="Pieces on a drying board", min_value=1, max_value=500, help_text="what is coated in one go"
+    )
+
+    def clean(self) -> dict[str, Any] | None:
+        """The rate is a sum in the studio's currency; kept as `hour_rate_minor`."""
+        cleaned = super().clean() or {}
+        rate = cleaned.pop("hour_rate", None)
+        if rate and cleaned.get("currency"):
+            try:
+                cleaned["hour_rate_minor"] = parse_money(rate, cleaned["currency"])
+            except StudioError as fault:
+                self.add_error("hour_rate", fault.message)
+        return cleaned

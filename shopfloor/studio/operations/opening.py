@@ -1,0 +1,109 @@
+"""When hands are in, and what papers and costs need to know of the studio."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+
+from inventory.operations.acts import Done, act
+from inventory.queries.wording import week_day
+from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
+from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
+
+
+@act("studio.add_hours")
+def add_hours(
+    *,
+    weekday: int,
+    opens: time,
+    closes: time,
+    pairs: int,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Note a stretch of a weekday (0 is Monday) with `pairs` pairs of hands in, in the studio's wall time.
+
+    Changes: one row of hours; plans made before stay as they are. Again: the same row.
+    Raises: HoursOverlap.
+    """
+    row = WeeklyHours(weekday=weekday, opens=opens, closes=closes, pairs=pairs)
+    other = WeeklyHours.objects.filter(Q(opens__lt=closes, closes__gt=opens), weekday=weekday).first()
+    if other:
+        raise HoursOverlap(f"{other} is kept already, and {row} would meet it. Take that one out first.")
+    row.save()
+    return Done(f"{row} is kept. Plan again to use it.", {"hours_id": row.pk})
+
+
+@act("studio.remove_hours")
+def remove_hours(
+    *, hours_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
+) -> Done:
+    """Take a stretch of a weekday out.
+
+    Changes: one row of hours removed. Again: nothing more.
+    Raises: NoSuchEntry.
+    """
+    row = WeeklyHours.objects.filter(pk=hours_id).first()
+    if row is None:
+        raise NoSuchEntry("Those hours are not kept any more. Open the page again.", hours_id=hours_id)
+    said = f"{row} is out. Plan again to use it."
+    row.delete()
+    return Done(said)
+
+
+@act("studio.close_days")
+def close_days(
+    *,
+    first: date,
+    last: date,
+    reason: str,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+) -> Done:
+    """Nobody is in from `first` to `last`, both counted.
+
+    Changes: one row for each day. Again: nothing more.
+    Raises: DayClosedAlready.
+    """
+    days = [first + timedelta(days=count) for count in range((last - first).days + 1)]
+    met = ClosedDay.objects.filter(on__in=days).first()
+    if met:
+        raise DayClosedAlready(
+            f"{week_day(met.on)} is closed already. Leave it out.", field="first", on=str(met.on)
+        )
+    ClosedDay.objects.bulk_create(ClosedDay(on=day, reason=reason) for day in days)
+    span = week_day(first) if first == last else f"{week_day(first)} to {week_day(last)}"
+    return Done(f"Nobody in on {span}. Plan again to use it.", {"days": len(days)})
+
+
+@act("studio.open_day")
+def open_day(*, day_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+    """Take a day off the list of closed days.
+
+    Changes: one row removed. Again: nothing more.
+    Raises: NoSuchEntry.
+    """
+    row = ClosedDay.objects.filter(pk=day_id).first()
+    if row is None:
+        raise NoSuchEntry("That day is not on the list any more. Open the page again.", day_id=day_id)
+    row.delete()
+    return Done(f"{week_day(row.on)} is a day like others again. Plan again to use it.")
+
+
+@act("studio.keep_settings")
+def keep_settings(
+    *, values: dict[str, Any], request_key: UUID, by: int | None, happened_at: datetime, now: datetime
+) -> Done:
+    """Keep what papers and costs need to know: the fields of the studio's one row by name.
+
+    Changes: the studio's row. Again: nothing more.
+    """
+    StudioSettings.objects.update_or_create(pk=1, defaults=values)
+    return Done("Kept.")

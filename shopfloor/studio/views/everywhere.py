@@ -1,0 +1,66 @@
+"""What belongs to every area: Undo, the short addresses printed on papers, and the notices."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.views.decorators.http import require_POST, require_safe
+
+from inventory.answers import do, refuse
+from inventory.errors import StudioError
+from inventory.roles import for_everyone
+from shopfloor.notices.queries import closed_notices, open_notices
+from shopfloor.studio.undo import undoing_of
+
+
+@for_everyone
+@require_POST
+def undo(request: HttpRequest, act_id: int) -> HttpResponse:
+    """Take an act back and show the page it was pressed on."""
+    try:
+        offer = request.studio.offer_pieces  # type: ignore[attr-defined]
+        do(request, undoing_of(act_id), act_id=act_id, offer_pieces=offer)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect(_came_from(request))
+
+
+@for_everyone
+@require_safe
+def piece(request: HttpRequest, mark: str) -> HttpResponse:
+    """/p/T3VY on a care card: where the piece came from."""
+    return redirect(f"{reverse('trace')}?{urlencode({'code': mark})}")
+
+
+@for_everyone
+@require_safe
+def tub(request: HttpRequest, code: str) -> HttpResponse:
+    """/t/Q2 on a tub."""
+    return redirect("inventory:tub", code)
+
+
+@for_everyone
+@require_safe
+def order(request: HttpRequest, number: str) -> HttpResponse:
+    """/o/1041 on a packing slip."""
+    return redirect("orders:order", number)
+
+
+@for_everyone
+@require_safe
+def notices(request: HttpRequest) -> HttpResponse:
+    """Everything worth knowing now, and what was lately."""
+    return render(
+        request, "studio/notices.html", {"open_now": open_notices(), "closed_lately": closed_notices()}
+    )
+
+
+def _came_from(request: HttpRequest) -> str:
+    """The page of the tap, if it is one of ours."""
+    address = request.headers.get("referer", "")
+    ours = url_has_allowed_host_and_scheme(
+        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return address if ours else reverse("home")

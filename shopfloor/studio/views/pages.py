@@ -1,0 +1,167 @@
+"""The Studio pages: hours, closed days, people, what papers say, and the way to a copy of everything."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inventory.answers import do, new_request_key, refuse, refuse_field
+from inventory.arithmetic.money import format_money
+from inventory.errors import StudioError
+from inventory.operations.acts import Done
+from inventory.roles import for_everyone, is_owner, owner_only
+from shopfloor.studio.forms import ClosedDaysForm, HoursForm, PersonForm, SettingsForm
+from shopfloor.studio.operations.opening import add_hours, close_days, keep_settings, open_day, remove_hours
+from shopfloor.studio.operations.people import add_person, close_sign_in, open_sign_in
+from shopfloor.studio.operations.signing_in import LINK_MINUTES, make_link
+from shopfloor.studio.queries import closed_days_from, hours_by_weekday, people, studio_settings
+
+Content = Callable[[dict[str, Any]], dict[str, Any]]
+
+
+@for_everyone
+@require_safe
+def studio(request: HttpRequest) -> HttpResponse:
+    """Everything about the studio itself on one page; the forms are the owner's."""
+    return _page(request)
+
+
+@owner_only
+@require_POST
+def hours_add(request: HttpRequest) -> HttpResponse:
+    """A stretch of a weekday."""
+    return _answer(request, "hours_form", HoursForm(request.POST), add_hours, dict)
+
+
+@owner_only
+@require_POST
+def hours_remove(request: HttpRequest, hours_id: int) -> HttpResponse:
+    """Take a stretch out."""
+    return _tap(request, remove_hours, hours_id=hours_id)
+
+
+@owner_only
+@require_POST
+def days_close(request: HttpRequest) -> HttpResponse:
+    """Days on which nobody is in."""
+    return _answer(request, "days_form", ClosedDaysForm(request.POST), close_days, dict)
+
+
+@owner_only
+@require_POST
+def day_open(request: HttpRequest, day_id: int) -> HttpResponse:
+    """Take a day off the list."""
+    return _tap(request, open_day, day_id=day_id)
+
+
+@owner_only
+@require_POST
+def settings_keep(request: HttpRequest) -> HttpResponse:
+    """What papers and costs need to know."""
+    return _answer(request, "settings_form", SettingsForm(request.POST), keep_settings, _settings_values)
+
+
+@owner_only
+@require_POST
+def person_add(request: HttpRequest) -> HttpResponse:
+    """Somebody to let in."""
+    form = PersonForm(request.POST)
+    return _answer(
+        request,
+        "person_form",
+        form,
+        add_person,
+        lambda typed: {"name": typed["name"], "owner": _owner(typed)},
+    )
+
+
+@owner_only
+@require_POST
+def person_close(request: HttpRequest, user_id: int) -> HttpResponse:
+    """Keep a person out."""
+    return _tap(request, close_sign_in, user_id=user_id)
+
+
+@owner_only
+@require_POST
+def person_open(request: HttpRequest, user_id: int) -> HttpResponse:
+    """Let a person in again."""
+    return _tap(request, open_sign_in, user_id=user_id)
+
+
+@owner_only
+@never_cache
+@require_http_methods(["POST"])
+def person_link(request: HttpRequest, user_id: int) -> HttpResponse:
+    """Make a sign-in link and show it this once."""
+    person = people().filter(pk=user_id, is_active=True).first()
+    if person is None:
+        refuse(request, StudioError("That person cannot sign in. Let them in first."))
+        return redirect("studio")
+    secret = make_link(person.pk, now=request.studio.now())  # type: ignore[attr-defined]
+    link = request.build_absolute_uri(reverse("sign-in-link", args=[secret]))
+    return render(
+        request, "studio/person_link.html", {"person": person, "link": link, "minutes": LINK_MINUTES}
+    )
+
+
+def _answer(
+    request: HttpRequest, name: str, form: Form, operation: Callable[..., Done], content: Content
+) -> HttpResponse:
+    """Run a form's operation; a refusal shows the page again with what was typed and the same request key."""
+    if form.is_valid():
+        try:
+            do(request, operation, **content(form.cleaned_data))
+            return redirect("studio")
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return _page(request, status=422, key=request.POST.get("request_key", ""), **{name: form})
+
+
+def _tap(request: HttpRequest, operation: Callable[..., Done], **content: Any) -> HttpResponse:
+    try:
+        do(request, operation, **content)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("studio")
+
+
+def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Form) -> HttpResponse:
+    shown: dict[str, Any] = {
+        "area": "studio",
+        "week": hours_by_weekday(),
+        "closed": closed_days_from(request.studio.local(request.studio.now()).date()),  # type: ignore[attr-defined]
+        "request_key": key or new_request_key(),
+        "refused": next(iter(forms), ""),
+    }
+    if is_owner(request.user):
+        shown |= {
+            "is_owner": True,
+            "people": people(),
+            "hours_form": HoursForm(),
+            "days_form": ClosedDaysForm(),
+            "person_form": PersonForm(),
+            "settings_form": SettingsForm(initial=_settings_initial()),
+        }
+    return render(request, "studio/studio.html", shown | forms, status=status)
+
+
+def _owner(typed: dict[str, Any]) -> bool:
+    return bool(typed["role"] == "owner")
+
+
+def _settings_initial() -> dict[str, Any]:
+    row = studio_settings()
+    initial = {name: getattr(row, name) for name in SettingsForm.base_fields if name != "hour_rate"}
+    return initial | {"hour_rate": format_money(row.hour_rate_minor, row.currency)}
+
+
+def _settings_values(typed: dict[str, Any]) -> dict[str, Any]:
+    return {"values": typed}

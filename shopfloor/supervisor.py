@@ -1,0 +1,151 @@
+"""One parent for web server, worker and clock: starts them, starts them again when they fall, stops them."""
+
+from __future__ import annotations
+
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from types import FrameType
+
+from shopfloor.bootstrap import PROJECT
+
+PAUSE_SECONDS = 1.0
+PAUSE_SECONDS_MOST = 30.0
+STEADY_SECONDS = 60.0
+STOP_SECONDS = 20.0
+LOOK_EVERY_SECONDS = 0.2
+
+Say = Callable[[str], None]
+
+
+@dataclass
+class Child:
+    """One of the three, and how often it fell lately."""
+
+    name: str
+    arguments: tuple[str, ...] = ()
+    running: subprocess.Popen[bytes] | None = None
+    started_at: float = 0.0
+    start_again_at: float = 0.0
+    pause_seconds: float = field(default=PAUSE_SECONDS)
+
+    def start(self) -> None:
+        """Start it, in a group of its own: a Ctrl-C then reaches only the parent, which stops it in order."""
+        own_group: dict[str, object] = (
+            {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}  # type: ignore[attr-defined,unused-ignore]
+            if sys.platform == "win32"
+            else {"start_new_session": True}
+        )
+        self.running = subprocess.Popen(
+            [sys.executable, "-m", "shopfloor.children", self.name, *self.arguments],
+            cwd=PROJECT,
+            # Never written to: its end is how the child learns that the parent is gone.
+            stdin=subprocess.PIPE,
+            **own_group,  # type: ignore[call-overload]
+        )
+        self.started_at = time.monotonic()
+
+    def watch(self, say: Say) -> None:
+        """Start it again, after a pause that grows while it keeps falling."""
+        now = time.monotonic()
+        if self.running is not None and self.running.poll() is not None:
+            if now - self.started_at > STEADY_SECONDS:
+                self.pause_seconds = PAUSE_SECONDS
+            status = self.running.returncode
+            say(f"The {self.name} ended by itself (exit {status}). Again in {self.pause_seconds:g} s.")
+            self.running = None
+            self.start_again_at = now + self.pause_seconds
+            self.pause_seconds = min(self.pause_seconds * 2, PAUSE_SECONDS_MOST)
+        if self.running is None and now >= self.start_again_at:
+            self.start()
+
+    def ask_to_stop(self) -> None:
+        """Tell it to end in order."""
+        if self.running is not None and self.running.poll() is None:
+            self.running.terminate()
+            if self.running.stdin:
+                self.running.stdin.close()
+
+    def wait_for_end(self, until: float) -> None:
+        """Wait for its end, and end it by force when it takes too long."""
+        if self.running is None:
+            return
+        try:
+            # Its exit status says nothing here: the worker answers 1 when it was told to stop.
+            self.running.wait(timeout=max(until - time.monotonic(), 0.1))
+        except subprocess.TimeoutExpired:
+            self.running.kill()
+            self.running.wait()
+
+
+class Supervisor:
+    """Keeps the children running until Ctrl-C or SIGTERM."""
+
+    def __init__(self, *, host: str, port: int, say: Say) -> None:
+        self.host, self.port, self.say = host, port, say
+        place = ("--host", host, "--port", str(port))
+        self.children = [Child("web", place), Child("worker"), Child("beat")]
+        self.told_to_stop = False
+
+    def run(self, when_open: Callable[[], None]) -> None:
+        """Start the children, call `when_open` once pages are served, and stay until told to stop."""
+        # Set here, because a process started in the background of a script ignores Ctrl-C unless told
+        # otherwise.
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, self._stop)
+        web, *others = self.children
+        try:
+            web.start()
+            self._wait_until_open(web)
+            if not self.told_to_stop:
+                when_open()
+                for child in others:
+                    child.start()
+            while not self.told_to_stop:
+                for child in self.children:
+                    child.watch(self.say)
+                time.sleep(LOOK_EVERY_SECONDS)
+        finally:
+            self._end_all()
+
+    def _stop(self, number: int, frame: FrameType | None) -> None:
+        self.told_to_stop = True
+
+    def _wait_until_open(self, web: Child) -> None:
+        while not self.told_to_stop and not is_taken(self.host, self.port):
+            web.watch(self.say)
+            time.sleep(0.05)
+
+    def _end_all(self) -> None:
+        for child in self.children:
+            child.ask_to_stop()
+        until = time.monotonic() + STOP_SECONDS
+        for child in self.children:
+            child.wait_for_end(until)
+
+
+def is_taken(host: str, port: int) -> bool:
+    """Whether somebody listens at this port already."""
+    reachable = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)
+    try:
+        socket.create_connection((reachable, port), timeout=2).close()
+    except OSError:
+        return False
+    return True
+
+
+def names_of_this_machine() -> list[str]:
+    """The names and the number under which others on the workshop's network reach this machine."""
+    name = socket.gethostname()
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            # Sends nothing: it only asks the system which of its numbers faces the network.
+            probe.connect(("192.0.2.1", 9))
+            number = probe.getsockname()[0]
+        except OSError:
+            return [name, f"{name}.local"]
+    return [name, f"{name}.local", number]
