@@ -79,12 +79,10 @@ class MouldVolume:
         if self.count == 1:
             return "One fill only. Two more and the spread can be said."
         if self.odd_fills:
-            off = max((fill.off_part for fill in self.odd_fills), key=abs)
-            return (
-                f"One fill is {abs(off):.1%} from the others. Air left in? Keep it or leave it out.".replace(
-                    "%", " %"
-                )
-            )
+            off_percent = 100 * max(abs(fill.off_part) for fill in self.odd_fills)
+            if self.count == 2:
+                return f"The two fills are {off_percent:.2g} % apart. Fill once more."
+            return f"A fill is {off_percent:.2g} % from the others. Air left in? Keep it or leave it out."
         return ""
 
 
@@ -145,6 +143,18 @@ def student_t95(degrees_of_freedom: float) -> float:
     return _T95[max(known for known in _T95 if known <= degrees_of_freedom)]
 
 
+def combined_uncertainty(parts: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """Combine independent standard uncertainties, each with its degrees of freedom (infinite where known).
+
+    Returns the combined standard uncertainty, in the unit of the parts, and its effective degrees of freedom.
+
+    Source: GUM (JCGM 100:2008) 5.1.2 (root of the sum of squares) and G.4.1 (Welch-Satterthwaite).
+    """
+    combined = math.sqrt(math.fsum(part**2 for part, _ in parts))
+    shares = math.fsum(part**4 / freedom for part, freedom in parts)
+    return combined, math.inf if shares == 0 else combined**4 / shares
+
+
 def volume_from_fills(
     fills: Sequence[tuple[float, float]],
     pressure_hpa: float = STANDARD_PRESSURE_HPA,
@@ -186,9 +196,9 @@ def volume_from_fills(
     mean_z = mean_ml / fmean(grams for grams, _ in fills)
     step = math.sqrt(2) * scale_step_g / math.sqrt(12) * mean_z
     thermometer = mean_ml / mean_z * _z_per_degree(mean_c, pressure_hpa) * temperature_within_c / math.sqrt(3)
-    combined = math.sqrt(spread**2 + step**2 + thermometer**2)
-    # Welch-Satterthwaite: the step and the thermometer are taken as known, with endless degrees of freedom.
-    freedom = math.inf if spread == 0 else (len(volumes) - 1) * (combined / spread) ** 4
+    # The step and the thermometer are taken as known, with endless degrees of freedom.
+    parts = [(spread, float(len(volumes) - 1)), (step, math.inf), (thermometer, math.inf)]
+    combined, freedom = combined_uncertainty(parts)
     return MouldVolume(
         mean_ml=mean_ml,
         count=len(volumes),
