@@ -17,8 +17,8 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='ClosedDay',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False,
-                verbose_name='ID')), ('on', models.DateField(unique=True)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('on', models.DateField(unique=True)),
                 ('reason', models.CharField(blank=True, max_length=80)),
             ],
             options={
@@ -28,49 +28,43 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='SignInLink',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False,
-                verbose_name='ID')), ('secret_digest', models.CharField(max_length=64, unique=True)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('secret_digest', models.CharField(max_length=64, unique=True)),
                 ('made_at', models.DateTimeField()),
                 ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+',
-                to=settings.AUTH_USER_MODEL)),
+                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
         ),
         migrations.CreateModel(
             name='StudioSettings',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False,
-                verbose_name='ID')), ('name', models.CharField(default='The studio', max_length=80)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('name', models.CharField(default='The studio', max_length=80)),
                 ('address', models.TextField(blank=True)),
                 ('contact', models.CharField(blank=True, max_length=120)),
                 ('currency', models.CharField(default='GBP', max_length=3)),
                 ('hour_rate_minor', models.BigIntegerField(default=1500)),
-                ('late_step_days', models.PositiveSmallIntegerField(default=2, help_text='a late line counts
-                as this many days more than it is late')), ('drying_board_pieces',
-                models.PositiveSmallIntegerField(default=12)),
+                ('late_step_days', models.PositiveSmallIntegerField(default=2, help_text='a late line counts as this many days more than it is late')),
+                ('drying_board_pieces', models.PositiveSmallIntegerField(default=12)),
             ],
             options={
                 'verbose_name_plural': 'studio settings',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)),
-                name='studio_settings_one_row')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='studio_settings_one_row')],
             },
         ),
         migrations.CreateModel(
             name='WeeklyHours',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False,
-                verbose_name='ID')), ('weekday', models.PositiveSmallIntegerField(choices=[(0, 'Monday'),
-                (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6,
-                'Sunday')])), ('opens', models.TimeField()), ('closes', models.TimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('weekday', models.PositiveSmallIntegerField(choices=[(0, 'Monday'), (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6, 'Sunday')])),
+                ('opens', models.TimeField()),
+                ('closes', models.TimeField()),
                 ('pairs', models.PositiveSmallIntegerField(default=1, help_text='pairs of hands')),
             ],
             options={
                 'verbose_name_plural': 'weekly hours',
                 'ordering': ['weekday', 'opens'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('closes__gt',
-                models.F('opens'))), name='weekly_hours_close_after_open'),
-                models.CheckConstraint(condition=models.Q(('pairs__gt', 0)),
-                name='weekly_hours_pairs_positive')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('closes__gt', models.F('opens'))), name='weekly_hours_close_after_open'), models.CheckConstraint(condition=models.Q(('pairs__gt', 0)), name='weekly_hours_pairs_positive')],
             },
         ),
     ]
