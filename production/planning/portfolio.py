@@ -24,8 +24,8 @@ GRID: tuple[ListRule, ...] = tuple(
 MANY_LINES = 1000
 FEW_RULES: tuple[ListRule, ...] = (
     ListRule(5 * DAY, 5 * DAY, 0.0),
-    ListRule(10 * DAY, 5 * DAY, 0.0),
-    ListRule(3 * DAY, 2 * DAY, 0.0),
+    ListRule(10 * DAY, 14 * DAY, 0.0),
+    ListRule(5 * DAY, 14 * DAY, 0.7),
 )
 
 OnProgress = Callable[[int, int, Score], None]

@@ -23,7 +23,7 @@ from production.planning.prepare import Unit
 from production.planning.simulate import Run
 from production.planning.state import MixRun
 
-# A line that is never poured is looked at for this long; what holds it then holds it later.
+# No more of a wait is looked at: of a long one the end, of one that never ends the beginning.
 LONGEST_LOOK = 28 * DAY
 
 
@@ -186,6 +186,7 @@ class Waits:
             0, problem.lines[unit.line].not_before, unit.latest_pour - self.run.rule.pour_ahead_minutes
         )
         ends = min(problem.minutes, wanted_at + LONGEST_LOOK) if poured_at is None else poured_at
+        wanted_at = max(wanted_at, ends - LONGEST_LOOK)
         before = wanted_at
         for opens, closes in prepared.calendar.open_parts(wanted_at, ends):
             for start, end in self._even_stretches(unit, opens, closes):
