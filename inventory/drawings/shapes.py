@@ -1,8 +1,8 @@
 """The few shapes every drawing is made of, and how they are written as SVG.
 
-A layout function decides where things stand and returns a `Picture`; the writer below turns it into markup.
-Colours come from the style sheet by class; only a cast's own colour, and pictures for paper, carry a colour as an
-attribute. Coordinates are px from the picture's left top corner.
+A layout function decides where things stand and returns a `Picture`; the writer below turns it into
+markup. Colours come from the style sheet by class; only a cast's own colour, and pictures for paper, carry
+a colour as an attribute. Coordinates are px from the picture's left top corner.
 """
 
 from __future__ import annotations

@@ -1,13 +1,16 @@
 """The outlines that stand for pieces and moulds, in a 40-unit square, and how each carries a piece's state.
 
-States are told by how the outline is drawn, so that they can be read without colour: open (dashed, not poured), wet
-(level lines up to the water still in the piece), filled (dry, coated, curing or ready), standing (on a heavy line).
+States are told by how the outline is drawn, so that they can be read without colour: open (dashed, not
+poured), wet (level lines up to the water still in the piece), filled (dry, coated, curing or ready),
+standing (on a heavy line).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
+from re import fullmatch
 
 from inventory.drawings.shapes import Path, Picture, Shape, px
 
@@ -17,7 +20,7 @@ LEVEL_GAP = 3.2
 
 @dataclass(frozen=True)
 class Outline:
-    """One outline: the paths that draw it, its upper and lower edge, and its sides as (height, left, right) corners."""
+    """One outline: its paths, its upper and lower edge, and its sides as (height, left, right) corners."""
 
     name: str
     paths: tuple[str, ...]
@@ -27,9 +30,7 @@ class Outline:
 
     def span(self, y: float) -> tuple[float, float]:
         """Left and right of the outline at height y; sides are straight between corners."""
-        for (above, left, right), (below, next_left, next_right) in zip(
-            self.sides, self.sides[1:], strict=False
-        ):
+        for (above, left, right), (below, next_left, next_right) in pairwise(self.sides):
             if above <= y <= below and below > above:
                 part = (y - above) / (below - above)
                 return left + part * (next_left - left), right + part * (next_right - right)
@@ -89,8 +90,10 @@ def outline_named(name: str) -> Outline:
 def is_dark(hex_colour: str) -> bool:
     """Whether white lines read better than slate ones on this colour.
 
-    Source: relative luminance and contrast ratio, W3C, Web Content Accessibility Guidelines 2.2, 2023, "relative luminance".
+    Source: W3C, Web Content Accessibility Guidelines 2.2, 2023, "relative luminance" and "contrast ratio".
     """
+    if not fullmatch("#[0-9A-Fa-f]{6}", hex_colour):
+        return False
     channels = []
     for at in (1, 3, 5):
         value = int(hex_colour[at : at + 2], 16) / 255
@@ -115,16 +118,15 @@ def level_lines(outline: Outline, water: float) -> str:
 def silhouette_shapes(
     outline: Outline, *, hex_colour: str, state: str, water: float = 1.0, transform: str = ""
 ) -> tuple[Shape, ...]:
-    """The shapes of one silhouette in its own 40-unit square, moved by an SVG `transform` where one is given."""
+    """The shapes of one silhouette in its 40-unit square, moved by an SVG `transform` where one is given."""
     moved = (("transform", transform),) if transform else ()
     if state == "open":
         return tuple(Path(d, "sil-body open", extra=moved) for d in outline.paths)
-    shapes: list[Shape] = [
-        Path(d, "sil-body", fill=hex_colour or "#F9F9F6", extra=moved) for d in outline.paths
-    ]
+    colour = hex_colour or "#F9F9F6"
+    shapes: list[Shape] = [Path(d, "sil-body", fill=colour, extra=moved) for d in outline.paths]
     levels = level_lines(outline, water) if state == "wet" else ""
     if levels:
-        tone = "on-dark" if is_dark(hex_colour or "#F9F9F6") else "on-light"
+        tone = "on-dark" if is_dark(colour) else "on-light"
         shapes.append(Path(levels, f"sil-levels {tone}", extra=moved))
     if state == "standing":
         shapes.append(Path("M0 37.5H40", "sil-floor", extra=moved))

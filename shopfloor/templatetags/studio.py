@@ -15,7 +15,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from inventory.drawings.shapes import Picture, svg_of
+from inventory.drawings.shapes import Drawn, Picture, svg_of
 from production.drawings.silhouettes import silhouette_picture
 
 register = template.Library()
@@ -50,7 +50,7 @@ def new_request_key(given: Any = "") -> str:
 
 @register.filter
 def time_left(until: datetime | None, now: datetime | None) -> str:
-    """Minutes and seconds between two instants, as a clock shows them: 11:08, 1:05:30; after `until`, what is over."""
+    """Minutes and seconds between two instants as a clock shows them (11:08, 1:05:30)."""
     if until is None or now is None:
         return ""
     seconds = int(abs((until - now).total_seconds()))
@@ -75,7 +75,8 @@ def with_class(field: BoundField, css: str) -> SafeString:
 def swatch(hex_colour: str, name: str = "") -> SafeString:
     """A round of the cast's colour, and its name: a colour is never shown without its word."""
     return format_html(
-        '<svg class="sw" viewBox="0 0 15 15" aria-hidden="true"><circle cx="7.5" cy="7.5" r="6.7" fill="{}"/></svg>{}',
+        '<svg class="sw" viewBox="0 0 15 15" aria-hidden="true">'
+        '<circle cx="7.5" cy="7.5" r="6.7" fill="{}"/></svg>{}',
         hex_colour,
         name,
     )
@@ -97,9 +98,15 @@ def silhouette(
 
 
 @register.simple_tag
-def draw(picture: Picture | None, css: str = "") -> SafeString:
-    """A picture as inline SVG; nothing where there is none."""
-    return mark_safe(svg_of(picture, css=css)) if picture else SafeString("")
+def draw(picture: Picture | Drawn | None, css: str = "") -> SafeString:
+    """A picture as inline SVG, both widths of it where it has two; nothing where there is none."""
+    if not picture:
+        return SafeString("")
+    # svg_of escapes every text and attribute it writes
+    if isinstance(picture, Drawn):
+        wide, narrow = svg_of(picture.wide, css=css), svg_of(picture.narrow, css=css)
+        return mark_safe(f'<div class="only-wide">{wide}</div><div class="only-phone">{narrow}</div>')
+    return mark_safe(svg_of(picture, css=css))
 
 
 @register.simple_tag
@@ -107,9 +114,8 @@ def sort_state(column: Any) -> SafeString:
     """The aria-sort attribute of a table column that is sorted by."""
     if not column.is_ordered:
         return SafeString("")
-    return format_html(
-        ' aria-sort="{}"', "descending" if column.order_by_alias.is_descending else "ascending"
-    )
+    way = "descending" if column.order_by_alias.is_descending else "ascending"
+    return format_html(' aria-sort="{}"', way)
 
 
 @register.simple_tag
