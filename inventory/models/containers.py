@@ -67,6 +67,11 @@ class Container(models.Model):
         return self.code
 
     @property
+    def held(self) -> int:
+        """What it holds of all lots (thousandths). Read `place__holdings` along."""
+        return sum(row.amount for row in self.place.holdings.all())
+
+    @property
     def sieve_after(self) -> datetime | None:
         """The end of the opened life; None while unopened, or when the material keeps."""
         if self.opened_at is None or self.material.opened_life_days is None:

@@ -14,7 +14,7 @@ from inventory.operations.acts import Done, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.tubs import lock_holdings, take_tub
 from inventory.queries.decant_sums import beside
-from inventory.queries.wording import in_words
+from inventory.queries.wording import alike, in_words
 
 REASONS = ("spill", "lumps", "scale", "not known")
 # Where what is missing went, by reason; what the scale or nobody explains is a count difference.
@@ -72,7 +72,9 @@ def count_container(
         now=now,
         reason=reason,
     )
-    return Done(f"{tub.code} counted: {in_words(there, unit)}. {difference} ({reason}).", facts)
+    found, apart = alike(unit, there, abs(there - should))
+    more_or_less = "more" if there > should else "less"
+    return Done(f"{tub.code} holds {found}, {apart} {more_or_less} than it should ({reason}).", facts)
 
 
 def _content(tub: Container, gross_mg: int | None, counted: int | None) -> int:
@@ -98,11 +100,9 @@ def _content(tub: Container, gross_mg: int | None, counted: int | None) -> int:
 def _difference_sentence(tub: Container, should: int, there: int) -> str:
     unit = tub.material.unit
     more_or_less = "more" if there > should else "less"
-    verb = "the scale says" if unit == Material.Unit.GRAM else "the count says"
-    return (
-        f"{tub.code} should hold {in_words(should, unit)}, {verb} {in_words(there, unit)}."
-        f" {in_words(abs(there - should), unit)} {more_or_less}"
-    )
+    says = "the scale says" if unit == Material.Unit.GRAM else "the count says"
+    held, found, difference = alike(unit, should, there, abs(there - should))
+    return f"{tub.code} should hold {held}, {says} {found}. {difference} {more_or_less}"
 
 
 def _check_reason(reason: str, is_more: bool, difference: str) -> None:

@@ -20,7 +20,7 @@ from inventory.operations.tubs import (
     take_tubs,
 )
 from inventory.queries.decant_sums import Typed, decant_sums
-from inventory.queries.wording import in_words
+from inventory.queries.wording import alike
 
 
 @act("inventory.decant")
@@ -81,11 +81,10 @@ def decant(
         )
     with states_around([source, target]) as tubs:
         _note_openings(source, target, in_target, happened_at)
-    unit = source.material.unit
-    lumps_said = f", {in_words(sums.lumps, unit)} lumps to waste" if sums.lumps else ""
+    into, lumps_out, left = alike(source.material.unit, sums.into, sums.lumps, sums.source_will_hold)
+    lumps_said = f", {lumps_out} lumps to waste" if sums.lumps else ""
     return Done(
-        said=f"{in_words(sums.into, unit)} into {target.code}{lumps_said}."
-        f" {source.code} holds {in_words(sums.source_will_hold, unit)}.",
+        said=f"{into} into {target.code}{lumps_said}. {source.code} holds {left}.",
         facts={
             "out": sums.out,
             "into": sums.into,

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
 from inventory.arithmetic.which_first import Freshness, first_expired_first_out
 from inventory.errors import NotEnoughInContainer
 from inventory.models import Container, Holding
-from inventory.queries.wording import in_words
+from inventory.queries.wording import alike, in_words
 
 
 @dataclass(frozen=True)
@@ -36,18 +37,18 @@ class TubChoice:
 def tub_to_weigh_from(material_id: int, *, now: datetime) -> TubChoice | None:
     """The tub to weigh from next, or None when no tub holds the material.
 
-    `sieve` is true when lumps were seen in it or its opened life is over at `now`. Three queries.
+    `sieve` is true when lumps were seen in it or its opened life is over at `now`. Two queries.
     """
-    filled = [(tub, _held(tub)) for tub in tubs_in_use_order(material_id) if _held(tub)]
+    filled = [tub for tub in tubs_in_use_order(material_id) if tub.held]
     if not filled:
         return None
-    (first, held), *others = filled
+    first, *others = filled
     return TubChoice(
         container_id=first.pk,
         code=first.code,
-        held=held,
+        held=first.held,
         sieve=first.must_sieve(now),
-        others=tuple(OtherTub(tub.pk, tub.code, amount) for tub, amount in others),
+        others=tuple(OtherTub(tub.pk, tub.code, tub.held) for tub in others),
     )
 
 
@@ -55,27 +56,34 @@ def tubs_in_use_order(material_id: int) -> list[Container]:
     """The tubs in use of a material in the order to take from them; with material and holdings above zero.
 
     Working tubs before bulk tubs, since they are filled so that the bulk tub stays shut; among each, opened
-    before unopened, then the earliest best before, then the earliest received. Three queries.
+    before unopened, then the earliest best before, then the earliest received. Two queries.
     """
-    tubs = (
-        Container.objects.filter(material=material_id, retired_on__isnull=True)
-        .select_related("material", "place")
-        .prefetch_related(
-            Prefetch("place__holdings", Holding.objects.filter(amount__gt=0).select_related("lot"))
-        )
+    return in_use_order(
+        with_holdings(Container.objects.filter(material=material_id, retired_on__isnull=True))
     )
+
+
+def in_use_order(tubs: Iterable[Container]) -> list[Container]:
+    """These tubs, read with their holdings, in the order to take from them (see `tubs_in_use_order`)."""
     in_order = first_expired_first_out(tubs, _freshness)
     return sorted(in_order, key=lambda tub: tub.role != Container.Role.WORKING)
+
+
+def with_holdings(tubs: QuerySet[Container]) -> QuerySet[Container]:
+    """The tubs with their materials, and with what they hold above zero and its lots. Two queries."""
+    held = Holding.objects.filter(amount__gt=0).select_related("lot").order_by("pk")
+    return tubs.select_related("material", "place").prefetch_related(Prefetch("place__holdings", held))
 
 
 def not_enough(tub: Container, there: int, amount: int) -> NotEnoughInContainer:
     """The refusal of a draw (thousandths): what is there, and where more is. Three queries."""
     unit = tub.material.unit
-    more = {other.code: _held(other) for other in tubs_in_use_order(tub.material_id) if other.pk != tub.pk}
-    named = ", ".join(f"{code} {in_words(held, unit)}" for code, held in more.items() if held)
+    more = {other.code: other.held for other in tubs_in_use_order(tub.material_id) if other.pk != tub.pk}
+    named = ", ".join(f"{code} ({in_words(held, unit)})" for code, held in more.items() if held)
     where = f"More is in {named}." if named else f"No other tub has {tub.material.name}."
+    held, asked = alike(unit, there, amount)
     return NotEnoughInContainer(
-        f"{tub.code} holds {in_words(there, unit)}, and {in_words(amount, unit)} is asked for. {where}",
+        f"{tub.code} holds {held}, and {asked} is asked for. {where}",
         container=tub.code,
         held=there,
         amount=amount,
@@ -91,7 +99,3 @@ def _freshness(tub: Container) -> Freshness:
         received_on=min((lot.received_on for lot in lots), default=None),
         code=tub.code,
     )
-
-
-def _held(tub: Container) -> int:
-    return sum(row.amount for row in tub.place.holdings.all())

@@ -10,7 +10,7 @@ from inventory.arithmetic.tare import check_room, net_from_gross, taken_out
 from inventory.errors import OverCapacity, StudioError, WrongMaterial
 from inventory.models import Container, Material
 from inventory.queries.choosing import not_enough
-from inventory.queries.wording import in_words
+from inventory.queries.wording import alike, in_words
 
 # How far a reading may be off what the ledger says before it is questioned: a hundredth of the tub, about
 # what a kitchen scale and a dusty lid make of it. Our own choice.
@@ -124,9 +124,10 @@ def _taken_out(source: Container, source_held: int, typed: Typed) -> int:
     with beside("before"):
         net_mg = net_from_gross(typed.before_mg, source.tare_mg, source.capacity, tub=source.code)
         if abs(net_mg - source_held) > source.capacity // SLACK_PARTS:
+            should, says = alike("g", source_held, net_mg)
             raise StudioError(
-                f"{source.code} should hold {in_words(source_held, 'g')}, and the scale says"
-                f" {in_words(net_mg, 'g')}. Type the reading again, or count {source.code} first."
+                f"{source.code} should hold {should}, and the scale says {says}."
+                f" Type the reading again, or count {source.code} first."
             )
     with beside("after"):
         net_from_gross(typed.after_mg, source.tare_mg, tub=source.code)
@@ -154,9 +155,8 @@ def _check_target(target: Container, will_hold: int, target_after_mg: int | None
     with beside("target_after"):
         net_mg = net_from_gross(target_after_mg, target.tare_mg, target.capacity, tub=target.code)
         if abs(net_mg - will_hold) > target.capacity // SLACK_PARTS:
+            tare, net, will, near = alike("g", target.tare_mg, net_mg, will_hold, target.tare_mg + will_hold)
             raise StudioError(
-                f"{target.code} empty weighs {in_words(target.tare_mg, 'g')}, so this is"
-                f" {in_words(net_mg, 'g')} of {target.material.name}, not {in_words(will_hold, 'g')}."
-                f" Weigh {target.code} with its tub (near {in_words(target.tare_mg + will_hold, 'g')})"
-                " or leave it blank."
+                f"{target.code} empty weighs {tare}, so this is {net} of {target.material.name}, not {will}."
+                f" Weigh {target.code} with its tub (near {near}) or leave it blank."
             )

@@ -7,16 +7,24 @@ from typing import Any
 
 from inventory.arithmetic.quantities import THOUSANDTHS, format_amount
 
+LARGE = THOUSANDTHS * THOUSANDTHS
+
 
 def in_words(amount: int, unit: Any) -> str:
-    """Give an amount (thousandths of `unit`) as a sentence says it: "9.31 kg", "850 g", "1.9 L", "12 pcs".
+    """Give an amount (thousandths of `unit`) as a sentence says it: "9.31 kg", "850 g", "1.90 L", "12 pcs".
 
-    Kilograms and litres from 1000 g or ml up, with as many places as there is to say, two at least.
+    Kilograms and litres from 1000 g or ml up, to the gram or millilitre, with two places at least.
     """
-    if unit == "piece" or abs(amount) < THOUSANDTHS * THOUSANDTHS:
-        return format_amount(amount, unit)
-    places = next((places for places in (2, 3) if amount % 10 ** (6 - places) == 0), 6)
-    return format_amount(amount, unit, as_unit="auto", places=places)
+    return alike(unit, amount)[0]
+
+
+def alike(unit: Any, *amounts: int) -> list[str]:
+    """Give the amounts of one sentence in one unit, so that they can be compared and added by eye."""
+    if unit == "piece" or max(abs(amount) for amount in amounts) < LARGE:
+        return [format_amount(amount, unit) for amount in amounts]
+    places = 2 if all(amount % (10 * THOUSANDTHS) == 0 for amount in amounts) else 3
+    large = "kg" if unit == "g" else "l"
+    return [format_amount(amount, unit, as_unit=large, places=places) for amount in amounts]
 
 
 def week_day(day: date) -> str:

@@ -128,7 +128,7 @@ class TestDrawFrom:
             draw_from(tub.pk, 9 * KG, "mix", **an_act())
 
         assert refusal.value.message == (
-            "Q2 holds 5.31 kg, and 9.00 kg is asked for. More is in B4 13.72 kg."
+            "Q2 holds 5.31 kg, and 9.00 kg is asked for. More is in B4 (13.72 kg)."
         )
         assert refusal.value.facts["more"] == {"B4": 13_720_000}
         assert ledger_size() == before

@@ -1,0 +1,40 @@
+"""Orders placed with suppliers that are not in yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import QuerySet
+
+from inventory.models import Delivery
+
+
+@dataclass(frozen=True)
+class Expected:
+    """An amount (thousandths) of a material that should come on a day."""
+
+    material_id: int
+    on: date
+    amount: int
+
+
+def expected(material_ids: Iterable[int] | None = None) -> list[Expected]:
+    """What is ordered and not in yet, the earliest first, of these materials or of all. One query."""
+    rows = open_deliveries()
+    if material_ids is not None:
+        rows = rows.filter(material__in=list(material_ids))
+    return [
+        Expected(material_id, on, amount)
+        for material_id, on, amount in rows.values_list("material_id", "expected_on", "amount")
+    ]
+
+
+def open_deliveries() -> QuerySet[Delivery]:
+    """Orders not in yet with their materials, the earliest expected first."""
+    return (
+        Delivery.objects.filter(received_lot__isnull=True)
+        .select_related("material")
+        .order_by("expected_on", "pk")
+    )
