@@ -26,8 +26,8 @@ def draw_in_proportion(holdings: Sequence[tuple[Key, int]], amount: int) -> list
 
     Source: largest remainder method (Hamilton), common practice, no source.
 
-    >>> draw_in_proportion([("A", 3), ("B", 3), ("C", 1)], 3)
-    [('A', 2), ('B', 1)]
+    >>> draw_in_proportion([("A", 500), ("B", 300), ("C", 200)], 11)
+    [('A', 6), ('B', 3), ('C', 2)]
     """
     held = sum(holding for _, holding in holdings)
     if amount < 0 or any(holding < 0 for _, holding in holdings):

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import doctest
+
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.arithmetic import drawing
 from inventory.arithmetic.drawing import DrawAboveHolding, draw_in_proportion, share_out
 
+WEIGHTS = st.builds(Fraction, st.integers(0, 1000), st.sampled_from([1, 3, 7, 997]))
 HOLDINGS = st.lists(st.integers(min_value=0, max_value=10**9), min_size=1, max_size=12)
 
 
@@ -67,7 +71,7 @@ def test_nothing_drawn_touches_no_lot() -> None:
     assert draw_in_proportion([("A", 5)], 0) == []
 
 
-@given(st.integers(-(10**9), 10**9), st.lists(st.fractions(0, 1000), min_size=1, max_size=8))
+@given(st.integers(-(10**9), 10**9), st.lists(WEIGHTS, min_size=1, max_size=8))
 def test_a_whole_is_shared_without_loss_by_any_weights(whole: int, weights: list[Fraction]) -> None:
     if not any(weights):
         weights = [*weights, Fraction(1)]
@@ -82,3 +86,10 @@ def test_nothing_to_share_by_is_a_fault() -> None:
         share_out(1, [2, -1])
     with pytest.raises(ValueError, match="zero or more"):
         draw_in_proportion([("A", 1)], -1)
+
+
+def test_the_examples_in_the_docstrings_hold() -> None:
+    tried = doctest.testmod(drawing)
+
+    assert tried.attempted > 0
+    assert tried.failed == 0

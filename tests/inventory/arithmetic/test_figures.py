@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+
 from decimal import Decimal
 from fractions import Fraction
 
@@ -9,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.arithmetic import figures
 from inventory.arithmetic.figures import FigureNotRead, read_figure, write_figure
 
 
@@ -85,3 +88,10 @@ def test_figures_are_written_half_to_even_with_a_comma_at_the_thousands(
 @given(st.integers(min_value=-(10**14), max_value=10**14))
 def test_what_is_written_reads_back_the_same(thousandths: int) -> None:
     assert read_figure(write_figure(Fraction(thousandths, 1000), 3, trim=False)).value * 1000 == thousandths
+
+
+def test_the_examples_in_the_docstrings_hold() -> None:
+    tried = doctest.testmod(figures)
+
+    assert tried.attempted > 0
+    assert tried.failed == 0

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import doctest
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.arithmetic import money
 from inventory.arithmetic.money import (
     MoneyNotUnderstood,
     format_money,
@@ -87,3 +90,10 @@ def test_money_is_written_with_its_own_decimals_and_code() -> None:
 @given(st.integers(min_value=0, max_value=10**14), st.sampled_from(["GBP", "JPY", "UYW"]))
 def test_what_is_shown_is_read_back_as_the_same_sum(minor: int, currency: str) -> None:
     assert parse_money(format_money(minor, currency), currency) == minor
+
+
+def test_the_examples_in_the_docstrings_hold() -> None:
+    tried = doctest.testmod(money)
+
+    assert tried.attempted > 0
+    assert tried.failed == 0

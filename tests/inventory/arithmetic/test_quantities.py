@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import subprocess
 import sys
 
@@ -9,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.arithmetic import quantities
 from inventory.arithmetic.quantities import (
     AMOUNT_MOST,
     AmountNotUnderstood,
@@ -193,3 +195,10 @@ def test_the_quick_metric_factors_are_those_of_the_units_library(text: str, unit
     factor = pint.UnitRegistry().Quantity(1, text.split()[1]).to(base).magnitude
 
     assert parse_amount(text, unit) == pytest.approx(factor * 1000, rel=1e-12)
+
+
+def test_the_examples_in_the_docstrings_hold() -> None:
+    tried = doctest.testmod(quantities)
+
+    assert tried.attempted > 0
+    assert tried.failed == 0
