@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import doctest
-
 from fractions import Fraction
 
 import pytest

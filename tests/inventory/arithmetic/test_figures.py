@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import doctest
-
 from decimal import Decimal
 from fractions import Fraction
 
