@@ -169,3 +169,58 @@ def _copies_used(form: dict[str, Any], mould: str) -> int:
         for part in articles[cast["line"]]["parts"]
         if part["name"] == cast["part"] and part["mould"] == mould
     )
+
+
+def a_tiny_form(seed: int) -> dict[str, Any]:
+    """Three short lines of two articles, one part each, tight: small enough to try everything."""
+    rng = random.Random(seed)
+
+    def article(mould: str) -> dict[str, Any]:
+        return {
+            "parts": [{"name": "body", "mould": mould, "ml": 200, "compound": "Quick", "colour": None}],
+            "matched": False,
+            "coats": rng.choice((0, 1)),
+            "coat_minutes": 20,
+            "recoat_hours": 2,
+            "fill_minutes": 0,
+            "cure_hours": 0,
+            "pack_minutes": 15,
+        }
+
+    orders = [
+        {
+            "id": str(number + 1),
+            "article": rng.choice(("Left", "Right")),
+            "colour": rng.choice(("Fog", "Fog", "Rust")),
+            "quantity": rng.choice((1, 1, 2)),
+            "ship_by": rng.randrange(1, 4) * DAY + rng.choice((600, 700)),
+            "weight": rng.choice((1, 2)),
+        }
+        for number in range(rng.choice((2, 3)))
+    ]
+    return {
+        "form": "casting-plan-problem 1",
+        "minutes": 30 * DAY,
+        "hands": [{"from": day * DAY + 540, "to": day * DAY + 700, "pairs": 1} for day in range(30)],
+        "mix": {"weigh_and_mix_minutes": 15, "clean_up_minutes": 5, "residue_g": 50, "jug_g": 1000},
+        "late_step_days": 2,
+        "compounds": {
+            "Quick": {
+                "working_minutes": 12,
+                "open_after_minutes": 50,
+                "dry_hours": 20,
+                "slurry_g_per_ml": 1.7,
+                "powder_share": 0.7,
+            }
+        },
+        "powder": {"Quick": {"opening_g": 1e5, "receipts": []}},
+        "moulds": {
+            "left": {"copies": rng.choice((1, 2)), "fill_minutes": 3, "open_minutes": 4, "rest_minutes": 60},
+            "right": {"copies": 1, "fill_minutes": 4, "open_minutes": 5, "rest_minutes": 90},
+        },
+        "articles": {"Left": article("left"), "Right": article("right")},
+        "orders": orders,
+        "poured": [],
+        "out_of_mould": [],
+        "pins": [],
+    }
