@@ -69,6 +69,16 @@ def test_scrap_and_seconds_are_carried_by_the_good_pieces_and_shown() -> None:
     ]
 
 
+def test_larger_good_pieces_carry_more_of_the_scrap() -> None:
+    """Worked here: mix 6.00 over 3, 1 and 2 parts; the scrap's 2.00 goes 3 to 1: 1.50 and 0.50."""
+    pieces = [PieceFacts("a", 3, "good"), PieceFacts("b", 1, "good"), PieceFacts("c", 2, "scrap")]
+
+    cost = cost_of_mix(Fraction(600), pieces)
+
+    assert [piece.minor_of(CARRIED_LINE) for piece in cost.pieces] == [150, 50]
+    assert [piece.total_minor for piece in cost.pieces] == [450, 150]
+
+
 def test_a_mix_without_a_good_piece_is_lost_in_one_named_place() -> None:
     cost = cost_of_mix(Fraction(901, 2), [PieceFacts("a", 1, "scrap"), PieceFacts("b", 2, "second")])
 

@@ -92,6 +92,7 @@ def test_still_for_two_days_is_dry_where_nothing_else_is_known() -> None:
 
     assert judge_dryness(still).is_dry
     assert not judge_dryness(still[1:]).is_dry
+    assert not judge_dryness([still[0], still[2]]).is_dry
 
 
 def test_a_scale_too_coarse_for_the_casting_cannot_say_dry() -> None:

@@ -92,6 +92,13 @@ def test_more_fragrance_than_its_maker_allows_is_refused() -> None:
     )
 
 
+@pytest.mark.parametrize("percent", [0.7, 4.8, 5.6, 6, 10])
+def test_a_load_at_its_makers_very_limit_is_allowed(percent: float) -> None:
+    fill = wax_fill(180_000, 1.0, 0.78, fragrance_percent=percent, fragrance_limit_percent=percent)
+
+    assert fill.percent_of_wax == pytest.approx(percent)
+
+
 def test_a_limit_stated_in_the_other_convention_is_compared_in_its_own() -> None:
     within = wax_fill(
         180_000, 1.0, 0.78, fragrance_percent=10, fragrance_limit_percent=9.1, limit_convention="of total"
