@@ -11,11 +11,11 @@ def main() -> None:
     """Enter the project's environment, then hand over to the test runner or to Django."""
     command = sys.argv[1] if len(sys.argv) > 1 else "help"
     enter_environment(for_tests=command == "test")
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopfloor.settings")
     if command == "test":
-        import pytest
+        from tests.services.run import run
 
-        sys.exit(pytest.main(sys.argv[2:]))
+        sys.exit(run(sys.argv[2:]))
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopfloor.settings")
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)

@@ -6,22 +6,28 @@ the lock has changed, and re-executes itself with the environment's own Python.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
+import importlib.util
 import os
 import secrets
 import subprocess
 import sys
+import time
 from pathlib import Path
+
+from shopfloor.locks import HeldElsewhere, take_lock
 
 PROJECT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = PROJECT / ".venv"
 LOCK = PROJECT / "shopfloor" / "requirements.lock"
 TEST_LOCK = PROJECT / "shopfloor" / "requirements-test.lock"
+PYTHON_LEAST = (3, 11)
 
 
 def data_directory() -> Path:
     """The folder of all that the studio keeps (STUDIO_DIR, else .shopfloor), owner-only, made if missing."""
-    folder = Path(os.environ.get("STUDIO_DIR") or PROJECT / ".shopfloor")
+    folder = Path(os.environ.get("STUDIO_DIR") or PROJECT / ".shopfloor").absolute()
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     return folder
 
@@ -29,12 +35,15 @@ def data_directory() -> Path:
 def secret_key(folder: Path) -> str:
     """The secret in `folder`/secret, generated on first use and readable by its owner only."""
     path = folder / "secret"
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text(encoding="ascii").strip()
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(secrets.token_urlsafe(50))
+    if not path.exists():
+        aside = folder / f"secret.{os.getpid()}"
+        handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write(secrets.token_urlsafe(50))
+        # Linked, not renamed: the first of several processes wins, and nobody reads half a secret.
+        with contextlib.suppress(FileExistsError):
+            os.link(aside, path)
+        aside.unlink()
     return path.read_text(encoding="ascii").strip()
 
 
@@ -49,15 +58,17 @@ def enter_environment(*, for_tests: bool) -> None:
     """Set the environment up if needed and go on inside it; returns at once when already there."""
     if os.environ.get("SHOPFLOOR_ENVIRONMENT") == "own":
         return
+    if sys.version_info < PYTHON_LEAST:
+        least = ".".join(map(str, PYTHON_LEAST))
+        sys.exit(f"Python {least} or newer is needed; this is {sys.version.split()[0]}.")
     lock = TEST_LOCK if for_tests else LOCK
     if not _is_current(lock):
-        _make(lock)
-    python = environment_python()
-    if Path(sys.prefix) != ENVIRONMENT:
-        arguments = [str(python), *sys.argv]
+        _make_once(lock)
+    if Path(sys.prefix).resolve() != ENVIRONMENT.resolve():
+        arguments = [str(environment_python()), *sys.argv]
         if sys.platform == "win32":
             sys.exit(subprocess.call(arguments))
-        os.execv(str(python), arguments)
+        os.execv(arguments[0], arguments)
 
 
 def _mark_of(lock: Path) -> str:
@@ -69,22 +80,49 @@ def _is_current(lock: Path) -> bool:
     return environment_python().exists() and mark.exists() and mark.read_text().strip() == _mark_of(lock)
 
 
+def _make_once(lock: Path) -> None:
+    """Make the environment, one of several at the same time; the others wait and find it made."""
+    ENVIRONMENT.mkdir(exist_ok=True)
+    waiting = False
+    while True:
+        try:
+            held = take_lock(ENVIRONMENT / "being-made.lock", str(os.getpid()))
+            break
+        except HeldElsewhere:
+            if not waiting:
+                print(f"{ENVIRONMENT.name} is being set up by another run. Waiting for it.", flush=True)
+            waiting = True
+            time.sleep(0.5)
+    with held:
+        if not _is_current(lock):
+            _make(lock)
+
+
 def _make(lock: Path) -> None:
-    try:
-        import ensurepip  # noqa: F401
-    except ImportError:
+    if importlib.util.find_spec("ensurepip") is None:
         sys.exit("Python cannot make an environment here. Install it first: apt-get install python3-venv")
-    print(
-        f"Setting up {ENVIRONMENT.name} from {lock.relative_to(PROJECT)} (once, about a minute)", flush=True
-    )
-    python = environment_python()
-    if not python.exists():
-        subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)
-    quiet = ["-qq", "--disable-pip-version-check", "--no-input"]
-    subprocess.run(
-        [str(python), "-m", "pip", "install", *quiet, "--require-hashes", "-r", str(lock)], check=True
-    )
-    (ENVIRONMENT / f"{lock.stem}.sha256").write_text(_mark_of(lock))
+    print(f"Setting up {ENVIRONMENT.name} from {lock.relative_to(PROJECT)}, once:", flush=True)
+    try:
+        if not any(ENVIRONMENT.glob("*.sha256")) or not environment_python().exists():
+            print("  making the environment", flush=True)
+            # Upgrades what a run that was cut off has left, and makes what is missing.
+            subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)
+        print("  installing the libraries, about half a minute", flush=True)
+        pip = [str(environment_python()), "-m", "pip", "install", "-qq", "--disable-pip-version-check"]
+        subprocess.run([*pip, "--no-input", "--require-hashes", "-r", str(lock)], check=True)
+    except subprocess.CalledProcessError as fault:
+        sys.exit(
+            f"Setting up stopped (exit {fault.returncode}); see above. It needs a network. Run it again."
+        )
+    _leave_mark(lock)
     if lock == TEST_LOCK:
         # The test lock contains the run lock, version for version.
-        (ENVIRONMENT / f"{LOCK.stem}.sha256").write_text(_mark_of(LOCK))
+        _leave_mark(LOCK)
+
+
+def _leave_mark(lock: Path) -> None:
+    """Note which lock is installed; by renaming, so that a run cut off leaves the old mark or none."""
+    mark = ENVIRONMENT / f"{lock.stem}.sha256"
+    aside = mark.with_suffix(".new")
+    aside.write_text(_mark_of(lock))
+    os.replace(aside, mark)

@@ -78,8 +78,13 @@ def beat() -> None:
 
 
 def _celery(*arguments: str) -> None:
-    import django
+    import warnings
 
+    import django
+    from celery.platforms import SecurityWarning
+
+    # Said on every start where the studio runs as root, as in a container; its jobs are its own rows only.
+    warnings.filterwarnings("ignore", category=SecurityWarning)
     django.setup()
     from shopfloor.celery import app
 
@@ -92,7 +97,8 @@ def _leave(number: int, frame: FrameType | None) -> None:
 
 def _end_with_the_parent() -> None:
     def wait_for_the_end() -> None:
-        while sys.stdin.buffer.read(1):
+        # Not by sys.stdin: its lock, held by this thread, would break the end of the interpreter.
+        while os.read(0, 1):
             continue
         # First in order; whoever does not listen within a few seconds is ended all the same.
         os.kill(os.getpid(), signal.SIGTERM)

@@ -159,7 +159,7 @@ DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="studio@localhost")
 # The broker is only a doorbell: work waiting to be done is a row in the database (shopfloor.jobs).
 REDIS_URL = env.str("REDIS_URL", default="")
 BROKER_DIR = STUDIO_DIR / "doorbell"
-CELERY_BROKER_URL = env.str("BROKER_URL", default=REDIS_URL or "filesystem://")
+CELERY_BROKER_URL = env.str("BROKER_URL", default=REDIS_URL or "filesystem://localhost")
 if CELERY_BROKER_URL.startswith("filesystem://"):
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(BROKER_DIR / "messages"),

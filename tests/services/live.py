@@ -71,7 +71,8 @@ class LiveStudio:
         until = time.monotonic() + START_SECONDS
         while not self.answers():
             if self.up.poll() is not None or time.monotonic() > until:
-                raise RuntimeError(f"The studio did not start:\n{self.said()}")
+                self.stop()
+                raise RuntimeError(f"The studio did not start:\n{self.said()[:2000]}")
             time.sleep(0.1)
         return self
 
@@ -80,6 +81,8 @@ class LiveStudio:
         try:
             with urllib.request.urlopen(f"{self.address}/sign-in/", timeout=10) as answer:
                 return bool(answer.status == 200)
+        except urllib.error.HTTPError as fault:
+            raise RuntimeError(f"The first page failed: {fault}\n{self.said()[:4000]}") from fault
         except (urllib.error.URLError, ConnectionError, TimeoutError):
             return False
 
@@ -129,7 +132,7 @@ class LiveStudio:
             return self.up.wait(timeout=STOP_SECONDS)
         except subprocess.TimeoutExpired:
             self.up.kill()
-            raise RuntimeError(f"The studio did not stop:\n{self.said()}") from None
+            raise RuntimeError(f"The studio did not stop:\n{self.said()[-2000:]}") from None
 
     def clear(self) -> None:
         """Stop if need be, and remove the folder."""
