@@ -127,3 +127,45 @@ def sort_words(column: Any) -> str:
     if column.order_by_alias.is_descending:
         return said.get("down", "highest first")
     return said.get("up", "lowest first")
+
+
+@register.inclusion_tag("components/act.html")
+def act(
+    url: str,
+    label: str,
+    css: str = "",
+    request_key: Any = "",
+    hidden: dict[str, Any] | None = None,
+    why_not: str = "",
+    hx_target: str = "",
+    guard: str = "",
+    small: str = "",
+    extra: dict[str, Any] | None = None,
+) -> dict[str, Any]:
+    """A form with one plate; see the head of the fragment. Nothing leaks in from the page around it."""
+    return {
+        "url": url,
+        "label": label,
+        "css": css,
+        "request_key": request_key,
+        "hidden": hidden,
+        "why_not": why_not,
+        "hx_target": hx_target,
+        "guard": guard,
+        "small": small,
+        "extra": extra,
+    }
+
+
+@register.inclusion_tag("components/field.html")
+def field(field: BoundField, unit: str = "", css: str = "", hint: str = "") -> dict[str, Any]:
+    """A field with label, unit, hint and error; see the head of the fragment."""
+    return {"field": field, "unit": unit, "css": css, "hint": hint}
+
+
+@register.inclusion_tag("components/judge_plates.html")
+def judge_plates(
+    url: str, guard: str, hx_target: str = "", hidden: dict[str, Any] | None = None, request_key: Any = ""
+) -> dict[str, Any]:
+    """Good, Second and Scrap for one cast; see the head of the fragment."""
+    return {"url": url, "guard": guard, "hx_target": hx_target, "hidden": hidden, "request_key": request_key}

@@ -29,7 +29,7 @@
   };
   /* In the move form: left and right change the day, up and down the quarter hour, Escape leaves */
   const moves = (event, form) => {
-    const day = form.querySelector("select"), time = form.querySelector("input[type=time]");
+    const day = form.querySelector("select"), time = form.querySelector("input[type=time], input[data-time]");
     const dayStep = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     const quarter = { ArrowUp: 15, ArrowDown: -15 }[event.key];
     if (event.key === "Escape") {
