@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.forms import Form
+from django.forms import Form, ModelForm
 from django.http import HttpRequest
 
 from inventory.errors import StudioError
@@ -45,6 +45,16 @@ def do(request: HttpRequest, operation: Callable[..., Done], **content: Any) -> 
     )
     request.session["said"] = {"text": done.said, "act_id": done.act_id}
     return done
+
+
+def save_form(request: HttpRequest, form: ModelForm, said: str) -> Any:
+    """Save a descriptive record without history (a supplier's name, a tub's place) and say so.
+
+    The one way to save such a form: what moves amounts is an operation instead.
+    """
+    saved = form.save()
+    request.session["said"] = {"text": said, "act_id": None}
+    return saved
 
 
 def refuse(request: HttpRequest, fault: StudioError) -> None:

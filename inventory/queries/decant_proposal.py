@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inventory.arithmetic.tare import proposed_decant
+from inventory.errors import StudioError
 from inventory.models import Container
 from inventory.queries.choosing import in_use_order, with_holdings
 
@@ -19,6 +20,10 @@ class TubState:
 
     container_id: int
     code: str
+    role_words: str
+    material: str
+    unit: str
+    cautions: str
     tare_mg: int
     capacity: int
     held: int
@@ -97,4 +102,28 @@ def _proposal(tubs: Sequence[Container], still_needs: int) -> DecantProposal | N
 
 def tub_state(tub: Container) -> TubState:
     """A tub with its holdings as a decant needs it."""
-    return TubState(tub.pk, tub.code, tub.tare_mg, tub.capacity, tub.held)
+    return TubState(
+        container_id=tub.pk,
+        code=tub.code,
+        role_words=tub.get_role_display(),
+        material=tub.material.name,
+        unit=tub.material.unit,
+        cautions=tub.material.cautions,
+        tare_mg=tub.tare_mg,
+        capacity=tub.capacity,
+        held=tub.held,
+    )
+
+
+def tub_states(codes: Sequence[str]) -> list[TubState]:
+    """The tubs in use with these codes, in the order asked for. Two queries.
+
+    Raises: StudioError when one is not in use.
+    """
+    asked = [code.strip().upper() for code in codes]
+    tubs = Container.objects.filter(code__in=asked, retired_on__isnull=True)
+    found = {tub.code: tub for tub in with_holdings(tubs)}
+    for code in asked:
+        if code not in found:
+            raise StudioError(f"There is no tub {code[:8]} in use. Choose one from the list.", code=code)
+    return [tub_state(found[code]) for code in asked]

@@ -107,6 +107,21 @@ def running_out(
     return sorted(rows, key=lambda row: (not row.flag, row.order_by_on or date.max, row.kind, row.material))
 
 
+def standing(rows: Sequence[RunningOut]) -> str:
+    """One sentence on how the stores stand."""
+    flagged = [row for row in rows if row.flag]
+    if not rows:
+        return ""
+    if not flagged:
+        return f"Everything lasts past {week_day(rows[0].balances[-1].day)}"
+    today = [row.material for row in flagged if row.flag == "Order today"]
+    if len(today) == 1:
+        return f"Order {today[0]} today"
+    if today:
+        return f"{len(today)} materials to order today"
+    return f"{flagged[0].material}: {flagged[0].flag[0].lower()}{flagged[0].flag[1:]}"
+
+
 def _row(
     material: Material,
     tubs: Sequence[HeldInTub],

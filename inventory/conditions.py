@@ -1,0 +1,42 @@
+"""What is worth a notice in the stores right now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+
+from inventory.queries.running_out import running_out
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One cause that lasts until it is gone: `key` names it, `text` says it, `link` leads to it."""
+
+    key: str
+    kind: str
+    text: str
+    link: str
+
+
+def low_materials(
+    today: date,
+    planned_draws: Mapping[int, Sequence[tuple[date, int]]],
+    is_working_day: Callable[[date], bool],
+) -> list[Condition]:
+    """A condition for each material that falls below its level within the days looked ahead.
+
+    The text carries the last day to order. Queries as `running_out`.
+    """
+    return [
+        Condition(
+            key=f"low material {row.material_id}",
+            kind="low",
+            text=row.sentence,
+            link=reverse("inventory:stores"),
+        )
+        for row in running_out(today, planned_draws, is_working_day)
+        if row.flag
+    ]

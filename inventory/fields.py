@@ -1,0 +1,92 @@
+"""Fields of forms that read amounts and money as people type them, and show them with their unit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inventory.arithmetic.quantities import (
+    THOUSANDTHS,
+    parse_amount,
+    parse_money,
+    split_amount,
+    split_money,
+)
+from inventory.errors import StudioError
+
+
+class AmountField(forms.CharField):
+    """An amount: thousandths of `base` inside, typed and shown in `unit` unless another is typed after it."""
+
+    def __init__(self, *, base: str = "g", unit: str | None = None, **options: Any) -> None:
+        super().__init__(max_length=40, **options)
+        self.in_units(base, unit or base)
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off"})
+
+    def in_units(self, base: str, unit: str) -> None:
+        """Read and show in `unit` from now on."""
+        self.base = base
+        self.typed_unit = unit
+        self.unit = {"l": "L", "ml": "mL", "piece": "pcs"}.get(unit, unit)
+
+    def clean(self, value: Any) -> int | None:
+        """The amount in thousandths, None for a blank that may be blank."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_amount(text, self.base, default_unit=self.typed_unit)  # type: ignore[arg-type]
+        except StudioError as fault:
+            raise ValidationError(fault.message) from fault
+
+    def prepare_value(self, value: Any) -> Any:
+        """A figure for the frame of the field; what was typed stays as typed."""
+        if not isinstance(value, int):
+            return value
+        places = 3 if value % (10 * THOUSANDTHS) else 2
+        in_large = self.typed_unit in ("kg", "l")
+        parts = split_amount(
+            value,
+            self.base,  # type: ignore[arg-type]
+            as_unit=self.typed_unit,
+            places=places if in_large else None,
+        )
+        return parts.figure.replace(",", "")
+
+
+class MoneyField(forms.CharField):
+    """A sum of money: minor units of `currency` inside."""
+
+    def __init__(self, *, currency: str = "GBP", **options: Any) -> None:
+        super().__init__(max_length=40, **options)
+        self.in_currency(currency)
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off"})
+
+    def in_currency(self, currency: str) -> None:
+        """Read and show in `currency` from now on."""
+        self.unit = currency
+
+    def clean(self, value: Any) -> int | None:
+        """The sum in minor units, None for a blank that may be blank."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_money(text, self.unit)
+        except StudioError as fault:
+            raise ValidationError(fault.message) from fault
+
+    def prepare_value(self, value: Any) -> Any:
+        """The figure without its code; what was typed stays as typed."""
+        if not isinstance(value, int):
+            return value
+        return split_money(value, self.unit).figure.replace(",", "")
+
+
+def scale_unit(base: str, capacity: int) -> str:
+    """The unit to type in for a tub of this capacity (thousandths): kilograms and litres from 1000 up."""
+    if capacity >= THOUSANDTHS * THOUSANDTHS:
+        return {"g": "kg", "ml": "l"}.get(base, base)
+    return base

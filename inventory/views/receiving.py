@@ -1,0 +1,91 @@
+"""Take in a delivery; note an order placed."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from inventory.answers import do, refuse, refuse_field
+from inventory.errors import StudioError
+from inventory.forms import ChooseMaterialForm, ExpectForm, ReceiveForm, TubFieldsForm
+from inventory.operations.receiving import expect_delivery, receive_lot
+from inventory.queries.materials import any_material, material
+from inventory.roles import for_everyone
+from inventory.views.showing import show_form
+
+
+@for_everyone
+def receive_page(request: HttpRequest) -> HttpResponse:
+    """Choose the material, then type what came in and where it goes."""
+    found = _chosen_material(request)
+    if found is None:
+        return _choose(request, "receive", "Take in a delivery")
+    today = request.studio.local(request.studio.now()).date()
+    form = ReceiveForm(
+        request.POST or None,
+        material=found,
+        currency=request.studio.facts.currency,
+        today=today,
+        initial={
+            "received_on": today,
+            "supplier": found.supplier_id,
+            "delivery": request.GET.get("delivery"),
+        },
+    )
+    new_tub = TubFieldsForm(
+        request.POST if request.POST and not request.POST.get("container") else None,
+        unit=found.unit,
+        prefix="tub",
+    )
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and (form.cleaned_data["container"] or new_tub.is_valid())
+    ):
+        content = form.content()
+        if content["container_id"] is None:
+            content["new_container"] = new_tub.content()
+        try:
+            done = do(request, receive_lot, material_id=found.pk, **content)
+            return redirect("inventory:tub", done.facts["code"])
+        except StudioError as fault:
+            refuse_field(
+                new_tub if fault.facts.get("field") in new_tub.fields and new_tub.is_bound else form, fault
+            )
+    return show_form(request, "inventory/receive.html", form, material=found, new_tub=new_tub)
+
+
+@for_everyone
+def expect_page(request: HttpRequest) -> HttpResponse:
+    """Choose the material, then type what was ordered and when it should come."""
+    found = _chosen_material(request)
+    if found is None:
+        return _choose(request, "expect", "Note an order placed")
+    today = request.studio.local(request.studio.now()).date()
+    form = ExpectForm(request.POST or None, material=found, initial={"ordered_on": today})
+    if request.method == "POST" and form.is_valid():
+        try:
+            do(request, expect_delivery, material_id=found.pk, **form.cleaned_data)
+            return redirect("inventory:stores")
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return show_form(request, "inventory/expect.html", form, material=found)
+
+
+def _chosen_material(request: HttpRequest):
+    """The material of the address, None when there is none or it is unknown (said on the next page)."""
+    asked = request.GET.get("material", "")
+    if not asked:
+        return None
+    try:
+        if not asked.isdecimal():
+            raise StudioError("There is no such material. Choose one from the list.")
+        return material(int(asked))
+    except StudioError as fault:
+        refuse(request, fault)
+        return None
+
+
+def _choose(request: HttpRequest, route: str, heading: str) -> HttpResponse:
+    context = {"form": ChooseMaterialForm(), "heading": heading, "any_material": any_material()}
+    return render(request, "inventory/material_choose.html", context)

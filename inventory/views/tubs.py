@@ -1,0 +1,122 @@
+"""Tubs and lots: the tables, one tub, one lot, and what is done to a tub itself."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+from django_tables2 import RequestConfig
+
+from inventory.answers import do, refuse, refuse_field, save_form
+from inventory.errors import StudioError
+from inventory.forms import TubEditForm, TubFieldsForm
+from inventory.operations.places import make_tub, note_lumps, retire_tub
+from inventory.operations.undoing import UNDO
+from inventory.queries.containers import lot_by_code, lots_with_sums, tub_page, tub_to_change, tubs_with_sums
+from inventory.queries.history import lot_moves, tub_history
+from inventory.queries.materials import material
+from inventory.roles import for_everyone, owner_only
+from inventory.tables import LotsTable, TubsTable
+from inventory.views.showing import show_form
+
+ROWS_MOST = 200
+
+
+@for_everyone
+def tubs_page(request: HttpRequest) -> HttpResponse:
+    """Every tub and every lot, sorted as asked for."""
+    config = RequestConfig(request, paginate={"per_page": ROWS_MOST})
+    tubs, lots = TubsTable(tubs_with_sums()), LotsTable(lots_with_sums())
+    config.configure(tubs)
+    config.configure(lots)
+    return render(request, "inventory/tubs.html", {"tubs": tubs, "lots": lots})
+
+
+@for_everyone
+def tub(request: HttpRequest, code: str) -> HttpResponse:
+    """One tub with its history."""
+    try:
+        found = tub_page(code, now=request.studio.now())
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("inventory:tubs")
+    history = tub_history(found.place_id, found.held, before=_before(request))
+    context = {"tub": found, "history": history, "undoable": set(UNDO)}
+    return render(request, "inventory/tub.html", context)
+
+
+@for_everyone
+def lot(request: HttpRequest, code: str) -> HttpResponse:
+    """One lot and where it went."""
+    try:
+        found = lot_by_code(code)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("inventory:tubs")
+    moves, earlier_before = lot_moves(found.pk, before=_before(request))
+    context = {"lot": found, "moves": moves, "earlier_before": earlier_before}
+    return render(request, "inventory/lot.html", context)
+
+
+@for_everyone
+def make_tub_page(request: HttpRequest, material_id: int) -> HttpResponse:
+    """A new tub for a material."""
+    try:
+        found = material(material_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("inventory:stores")
+    form = TubFieldsForm(request.POST or None, unit=found.unit)
+    if request.method == "POST" and form.is_valid():
+        try:
+            done = do(request, make_tub, material_id=found.pk, **form.content())
+            return redirect("inventory:tub", done.facts["code"])
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return show_form(request, "inventory/tub_make.html", form, material=found)
+
+
+@for_everyone
+def edit_tub(request: HttpRequest, code: str) -> HttpResponse:
+    """Correct the empty weight, the capacity or the place of a tub."""
+    try:
+        found = tub_to_change(code)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("inventory:tubs")
+    form = TubEditForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        save_form(request, form, f"{found.code} changed.")
+        return redirect("inventory:tub", found.code)
+    return show_form(request, "inventory/tub_edit.html", form, code=found.code)
+
+
+@require_POST
+@for_everyone
+def lumps(request: HttpRequest, code: str) -> HttpResponse:
+    """Note lumps in a tub, or that there are none any more."""
+    try:
+        found = tub_page(code, now=request.studio.now())
+        do(request, note_lumps, container_id=found.container_id, is_lumpy=request.POST.get("lumpy") == "yes")
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("inventory:tub", code)
+
+
+@require_POST
+@owner_only
+def retire(request: HttpRequest, code: str) -> HttpResponse:
+    """Put an empty tub away for good."""
+    now = request.studio.now()
+    try:
+        found = tub_page(code, now=now)
+        do(request, retire_tub, container_id=found.container_id, on=request.studio.local(now).date())
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("inventory:tub", code)
+
+
+def _before(request: HttpRequest) -> int | None:
+    """Where the earlier rows begin, from the address."""
+    asked = request.GET.get("before", "")
+    return int(asked) if asked.isdecimal() and len(asked) < 19 else None
