@@ -19,11 +19,11 @@ from kombu.utils.json import dumps
 class Channel(filesystem.Channel):
     """The library's channel, but a message is written aside and then renamed."""
 
-    def _put(self, queue: str, message: Any, **options: Any) -> None:
+    def _put(self, queue: str, payload: Any, **options: Any) -> None:  # type: ignore[override]
         folder = Path(self.data_folder_out)
         name = f"{time.monotonic_ns() // 1_000_000}_{uuid.uuid4()}.{queue}.msg"
         aside = folder / f"{name}.part"
-        aside.write_text(dumps(message), encoding="utf-8")  # type: ignore[no-untyped-call]
+        aside.write_text(dumps(payload), encoding="utf-8")  # type: ignore[no-untyped-call]
         os.replace(aside, folder / name)
 
 
