@@ -48,7 +48,7 @@ class _Search:
         `due` is when a line's next task may begin (-1: casts are missing), `done` how many
         of its tasks are done.
         """
-        if (points, mixes) >= self.best:
+        if (points + self.sure_points(hands, due, done), mixes + any(left)) >= self.best:
             return
         if all(done[n] > len(self.steps(n)) - 1 for n in range(len(left))):
             self.best = (points, mixes)
@@ -61,6 +61,24 @@ class _Search:
         for casts in product(*(range(count + 1) for count in left)):
             if any(casts):
                 self.pour(casts, hands, left, to_open, free, in_moulds, due, done, points, mixes)
+
+    def sure_points(self, hands, due, done) -> float:
+        """What lines that are not packed yet will cost at least."""
+        points = 0.0
+        for n, line in enumerate(self.lines):
+            steps = self.steps(n)
+            if done[n] == len(steps):
+                continue
+            rest = sum(minutes for minutes, _ in steps[done[n] :]) + sum(
+                wait for _, wait in steps[done[n] : -1]
+            )
+            if due[n] < 0:
+                # At least the youngest of its casts must still dry, if it is opened this very minute.
+                rest += self.form["compounds"][self.parts[n]["compound"]]["dry_hours"] * 60
+            late = ceil((max(hands, due[n]) + rest - line["ship_by"]) / DAY)
+            if late > 0:
+                points += line["weight"] * line["quantity"] * (self.form["late_step_days"] + late)
+        return points
 
     def steps(self, n: int) -> list[tuple[float, float]]:
         """(hands-on minutes, wait after it) of a line's tasks."""

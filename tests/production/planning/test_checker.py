@@ -1,0 +1,247 @@
+"""The checker itself: it accepts a sound plan and notices every kind of spoiled one."""
+
+import copy
+
+import pytest
+
+from production.planning.forms import plan_to_form, problem_from_form
+from production.planning.solve import plan
+from tests.production.planning.checker import faults_in, score_of_forms
+from tests.production.planning.generator import a_problem_form
+
+DAY = 1440
+
+
+def sound(seed):
+    """A problem with casts in progress, matched parts and candle fills, and a plan of it."""
+    problem = a_problem_form(14, seed)
+    for number, article in enumerate(("Filled cup", "Lidded dish", "Pot and saucer")):
+        problem["orders"][-1 - number]["article"] = article
+        problem["orders"][-1 - number]["quantity"] = 3
+    first = problem["orders"][0]
+    part = problem["articles"][first["article"]]["parts"][0]
+    cast = {"line": first["id"], "part": part["name"], "quantity": 1}
+    problem["out_of_mould"] = []
+    problem["articles"][first["article"]]["matched"] = False
+    problem["poured"] = [
+        {
+            "id": "P1",
+            "compound": part["compound"],
+            "colour": first["colour"],
+            "filled_at": 500,
+            "casts": [cast],
+        }
+    ]
+    return problem, plan_to_form(plan(problem_from_form(problem), tries=3))
+
+
+def line_of(problem, article):
+    return next(
+        line for line in problem["orders"] if line["article"] == article and line is not problem["orders"][0]
+    )
+
+
+def steps_of(made, line_id):
+    return [step for step in made["steps"] if step["line"] == line_id]
+
+
+def biggest_mix(made):
+    return max(made["mixes"], key=lambda mix: sum(cast["quantity"] for cast in mix["casts"]))
+
+
+def before_hours(problem, made):
+    made["mixes"][0]["start"] = made["mixes"][0]["start"] // DAY * DAY + 500
+
+
+def two_at_once(problem, made):
+    made["mixes"][1]["start"] = made["mixes"][0]["start"]
+
+
+def opened_too_soon(problem, made):
+    made["mixes"][0]["opened"] = made["mixes"][0]["start"] + 40
+
+
+def opened_at_night(problem, made):
+    made["mixes"][0]["opened"] = made["mixes"][0]["opened"] // DAY * DAY + 1300
+
+
+def a_cast_short(problem, made):
+    made["mixes"][0]["casts"][0]["quantity"] -= 1
+    made["mixes"][0]["casts"] = [cast for cast in made["mixes"][0]["casts"] if cast["quantity"]]
+
+
+def a_cast_too_many(problem, made):
+    made["mixes"][-1]["casts"][0]["quantity"] += 1
+
+
+def a_mix_left_out(problem, made):
+    made["mixes"].pop()
+
+
+def another_colour(problem, made):
+    made["mixes"][0]["colour"] = "Chalk"
+
+
+def another_compound(problem, made):
+    made["mixes"][0]["compound"] = "Slow" if made["mixes"][0]["compound"] == "Quick" else "Quick"
+
+
+def parts_parted(problem, made):
+    line_id = line_of(problem, "Lidded dish")["id"]
+    mix = next(mix for mix in made["mixes"] if any(cast["line"] == line_id for cast in mix["casts"]))
+    mix["casts"] = [cast for cast in mix["casts"] if (cast["line"], cast["part"]) != (line_id, "lid")]
+
+
+def coated_wet(problem, made):
+    line_id = line_of(problem, "Pot and saucer")["id"]
+    steps_of(made, line_id)[0]["start"] -= DAY
+
+
+def coats_exchanged(problem, made):
+    first, second = steps_of(made, line_of(problem, "Pot and saucer")["id"])[:2]
+    first["start"], second["start"] = second["start"], first["start"]
+
+
+def a_coat_left_out(problem, made):
+    made["steps"].remove(steps_of(made, line_of(problem, "Pot and saucer")["id"])[1])
+
+
+def a_coat_twice(problem, made):
+    made["steps"].append(dict(steps_of(made, line_of(problem, "Pot and saucer")["id"])[1]))
+
+
+def packed_uncured(problem, made):
+    fill, pack = steps_of(made, line_of(problem, "Filled cup")["id"])[-2:]
+    pack["start"] = fill["start"] + 60
+
+
+def never_packed(problem, made):
+    made["steps"] = [step for step in made["steps"] if step["step"] != "pack" or step["line"] != "105"]
+
+
+def filled_too_slowly(problem, made):
+    for name in problem["compounds"]:
+        problem["compounds"][name] = {**problem["compounds"][name], "working_minutes": 0.4}
+
+
+def jug_too_small(problem, made):
+    problem["mix"]["jug_g"] = 200
+
+
+def copies_missing(problem, made):
+    cast = max(biggest_mix(made)["casts"], key=lambda cast: cast["quantity"])
+    line = next(line for line in problem["orders"] if line["id"] == cast["line"])
+    part = next(
+        part for part in problem["articles"][line["article"]]["parts"] if part["name"] == cast["part"]
+    )
+    problem["moulds"][part["mould"]]["copies"] = cast["quantity"] - 1
+
+
+def powder_missing(problem, made):
+    for name in problem["powder"]:
+        problem["powder"][name]["opening_g"] = 500
+
+
+def powder_late(problem, made):
+    for name in problem["powder"]:
+        problem["powder"][name] = {"opening_g": 0, "receipts": [{"at": made["mixes"][-1]["start"], "g": 1e6}]}
+
+
+def old_mix_opened_too_soon(problem, made):
+    problem["poured"][0]["filled_at"] = made["opened"]["P1"] - 5
+
+
+def old_mix_forgotten(problem, made):
+    made["opened"] = {}
+
+
+def mould_still_damp(problem, made):
+    for mould in problem["moulds"].values():
+        mould["rest_minutes"] = 30 * DAY
+
+
+def poured_before_allowed(problem, made):
+    for line in problem["orders"]:
+        line["not_before"] = 60 * DAY
+
+
+def pin_missed(problem, made):
+    problem["pins"] = [{"compound": "Quick", "colour": "Chalk", "from": 0, "to": DAY}]
+
+
+def empty_mix(problem, made):
+    made["mixes"].append({"start": 540, "compound": "Quick", "colour": "Fog", "casts": [], "opened": 700})
+
+
+def fewer_hands(problem, made):
+    for window in problem["hands"]:
+        window["pairs"] = 0
+
+
+SPOILED = {
+    before_hours: "not inside working hours",
+    two_at_once: "pairs of hands",
+    opened_too_soon: "opened before it has set",
+    opened_at_night: "not inside working hours",
+    a_cast_short: " has ",
+    a_cast_too_many: " has ",
+    a_mix_left_out: " has ",
+    another_colour: "of another colour",
+    another_compound: "of another compound",
+    parts_parted: "whose parts must match",
+    coated_wet: "begins before",
+    coats_exchanged: "begins before",
+    a_coat_left_out: "has the steps",
+    a_coat_twice: "has the steps",
+    packed_uncured: "begins before",
+    never_packed: "has the steps",
+    filled_too_slowly: "minutes to fill",
+    jug_too_small: "more than the jug",
+    copies_missing: "are in use",
+    powder_missing: "are there",
+    powder_late: "are there",
+    old_mix_opened_too_soon: "opened before it has set",
+    old_mix_forgotten: "is never opened",
+    mould_still_damp: "are in use",
+    poured_before_allowed: "too early",
+    pin_missed: "no mix of Quick in Chalk",
+    empty_mix: "is empty",
+    fewer_hands: "pairs of hands",
+}
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_sound_plan_has_no_faults(seed):
+    problem, made = sound(seed)
+
+    assert faults_in(problem, made) == []
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("spoil", SPOILED, ids=lambda spoil: spoil.__name__)
+def test_a_spoiled_plan_is_noticed(spoil, seed):
+    problem, made = copy.deepcopy(sound(seed))
+
+    spoil(problem, made)
+
+    faults = faults_in(problem, made)
+    assert any(SPOILED[spoil] in fault for fault in faults), faults
+
+
+def test_lateness_is_counted_in_days_begun():
+    problem, made = sound(1)
+    line = line_of(problem, "Filled cup")
+    pack = steps_of(made, line["id"])[-1]
+    packed_at = pack["start"] + problem["articles"]["Filled cup"]["pack_minutes"]
+    for other in problem["orders"]:
+        other["ship_by"] = 10**6
+    line["weight"], line["quantity"] = 2, 3
+
+    for late_minutes, points in (
+        (0, 0),
+        (1, 2 * 3 * (2 + 1)),
+        (DAY, 2 * 3 * (2 + 1)),
+        (DAY + 1, 2 * 3 * (2 + 2)),
+    ):
+        line["ship_by"] = packed_at - late_minutes
+        assert score_of_forms(problem, made)[0] == points

@@ -1,0 +1,202 @@
+"""Plans of invented problems, whole: sound by the independent checker, repeatable, interruptible."""
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from production.planning.forms import plan_to_form, problem_from_form
+from production.planning.problem import OutOfMould, Step
+from production.planning.solve import plan
+from tests.production.planning.builders import a_line, a_mould, a_problem, an_article, working_days
+from tests.production.planning.checker import faults_in, score_of_forms
+from tests.production.planning.exhaustive import least_points_and_mixes
+from tests.production.planning.generator import a_problem_form, a_tiny_form
+
+DAY = 1440
+
+KINDS = {
+    "plain": {},
+    "tight": {"slack": 0.4},
+    "two pairs of hands": {"pairs": 2, "slack": 0.6},
+    "three pairs of hands": {"pairs": 3, "slack": 0.6},
+    "little powder": {"powder_g": 30_000, "receipts": ((20 * DAY, 40_000), (25 * DAY + 700, 60_000))},
+    "closed fortnight": {"closed_days": tuple(range(14, 26))},
+    "short calendar": {"days": 16},
+    "nothing in progress": {"in_progress": False},
+}
+
+
+def check(form, **limits):
+    """Plan a form; the plan, its form and the faults the checker finds."""
+    made = plan(problem_from_form(form), **limits)
+    unplaced = tuple(line.line for line in made.unplaced)
+    return made, faults_in(form, plan_to_form(made), unplaced)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(("lines", "seed"), [(10, 1), (10, 2), (50, 3), (50, 4)])
+def test_every_plan_passes_the_checker(kind, lines, seed):
+    form = a_problem_form(lines, seed, **KINDS[kind])
+
+    made, faults = check(form, tries=6)
+
+    assert faults == []
+    points, mixes, early = score_of_forms(form, plan_to_form(made))
+    assert (made.score.points, made.score.mixes) == (points, mixes)
+    assert made.score.early_piece_days == pytest.approx(early)
+
+
+def test_a_plan_of_two_hundred_lines_passes_the_checker():
+    form = a_problem_form(200, 5, slack=0.5)
+
+    made, faults = check(form, tries=2)
+
+    assert faults == []
+    assert made.unplaced == ()
+
+
+@st.composite
+def odd_forms(draw):
+    """Small problems with odd numbers: fractions of minutes, copies damp, one compound unlike the other."""
+    form = a_problem_form(
+        draw(st.integers(1, 9)),
+        draw(st.integers(0, 10**6)),
+        pairs=draw(st.integers(1, 3)),
+        powder_g=draw(st.sampled_from((500, 4000, 1e6))),
+        receipts=draw(st.sampled_from(((), ((9 * DAY + 600, 9000),)))),
+        closed_days=draw(st.sampled_from(((), (2, 3, 4)))),
+        slack=draw(st.sampled_from((0.3, 1.0))),
+    )
+    for mould in form["moulds"].values():
+        mould["fill_minutes"] = draw(st.sampled_from((0, 0.3, 1, 2.5)))
+        mould["open_minutes"] = draw(st.sampled_from((0, 0.7, 2)))
+        mould["copies"] += draw(st.integers(0, 1))
+        mould["free_at"] = draw(st.sampled_from(([], [0], [])))
+        mould["rest_minutes"] = draw(st.sampled_from((0, 45, 700)))
+    for article in form["articles"].values():
+        article["coats"] = draw(st.integers(0, 2))
+        article["coat_minutes"] = draw(st.sampled_from((0, 0.4, 3)))
+        article["matched"] = draw(st.booleans())
+    for line in form["orders"]:
+        line["not_before"] = draw(st.sampled_from((0, 0, 3 * DAY + 100)))
+    form["mix"] = {**form["mix"], "jug_g": draw(st.sampled_from((900, 1500, 5000)))}
+    return form
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(odd_forms(), st.integers(1, 4))
+def test_plans_of_odd_problems_pass_the_checker_too(form, tries):
+    made, faults = check(form, tries=tries)
+
+    assert faults == []
+    assert {line.line for line in made.lines} == {line["id"] for line in form["orders"]}
+    for line in made.lines:
+        assert (line.held is None) == (line.days_late == 0)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_no_plan_is_better_than_the_best_of_all_plans(seed):
+    form = a_tiny_form(seed)
+
+    made, faults = check(form)
+
+    assert faults == []
+    assert (made.score.points, made.score.mixes) >= least_points_and_mixes(form)
+
+
+def test_on_most_tiny_problems_the_plan_is_the_best_of_all_plans():
+    best = sum(
+        (made.score.points, made.score.mixes) == least_points_and_mixes(form)
+        for form in map(a_tiny_form, range(30))
+        for made in [plan(problem_from_form(form))]
+    )
+
+    # Measured: 24. What is missing needs hands left idle for an urgent step, or search.
+    assert best >= 24
+
+
+def test_the_same_problem_gives_the_same_plan():
+    form = a_problem_form(40, 7, slack=0.5)
+
+    assert plan(problem_from_form(form)) == plan(problem_from_form(form))
+
+
+def test_the_order_of_tries_is_told_and_the_best_so_far_only_gets_better():
+    told = []
+
+    made = plan(
+        problem_from_form(a_problem_form(20, 3, slack=0.5)), on_progress=lambda *now: told.append(now)
+    )
+
+    assert [done for done, _, _ in told] == list(range(1, len(told) + 1))
+    assert {of for _, of, _ in told} == {len(told)}
+    scores = [score for _, _, score in told]
+    assert scores == sorted(scores, reverse=True)
+    assert scores[-1] == made.score < scores[0]
+
+
+def test_a_stop_returns_the_best_so_far():
+    problem = problem_from_form(a_problem_form(20, 3, slack=0.5))
+    told = []
+
+    made = plan(problem, on_progress=lambda *now: told.append(now), should_stop=lambda: len(told) == 5)
+
+    assert len(told) == 5
+    assert made.score == told[-1][2] == plan(problem, tries=5).score
+
+
+def test_nothing_to_do_is_a_plan_with_nothing_in_it():
+    made = plan(a_problem(lines=()))
+
+    assert (made.mixes, made.steps, made.lines) == ((), (), ())
+    assert made.score.points == 0
+
+
+def test_a_line_that_cannot_be_made_is_told_and_does_not_stop_the_others():
+    heavy = an_article("Boulder", parts=(an_article().parts[0].__class__("body", "tray", 5000, "Quick"),))
+    long_coat = an_article("Wall", steps=(Step("coat 1", None, 700),))
+    lines = (a_line("1"), a_line("2", article="Boulder"), a_line("3", article="Wall"))
+
+    made = plan(a_problem(*lines, articles=(an_article(), heavy, long_coat)))
+
+    assert [line.held_by for line in made.lines] == [None, "jug", "closed days"]
+    assert [line.line for line in made.unplaced] == ["2", "3"]
+    assert {cast.line for mix in made.mixes for cast in mix.casts} == {"1"}
+    assert made.score.points > 365
+
+
+def test_a_calendar_without_working_hours_places_nothing_and_says_so():
+    made = plan(a_problem(windows=()))
+
+    assert [(line.packed_at, line.held_by) for line in made.lines] == [(None, "closed days")]
+
+
+def test_pieces_in_progress_only_get_the_steps_that_are_left():
+    left = an_article("Tray, coat 2", parts=(), steps=(Step("coat 2", 240, 5),))
+    line = a_line("101 board 1", article="Tray, coat 2", quantity=4)
+    out = OutOfMould("101 board 1", "", 4, opened_at=400)
+
+    made = plan(a_problem(line, articles=(left,), out_of_mould=(out,)))
+
+    # 400 + 240 min of recoating is 10:40; 4 pieces of 5 minutes; two hours later 10 minutes of packing.
+    assert made.mixes == ()
+    assert [(step.step, step.start, step.minutes) for step in made.steps] == [
+        ("coat 2", 640, 20),
+        ("pack", 780, 10),
+    ]
+
+
+def test_only_packing_left_is_done_as_soon_as_hands_are_there():
+    left = an_article("Tray, to pack", parts=(), steps=(), pack_wait_minutes=0)
+
+    made = plan(a_problem(a_line(article="Tray, to pack"), articles=(left,)))
+
+    assert [(step.step, step.start) for step in made.steps] == [("pack", 540)]
+
+
+def test_a_second_pair_of_hands_and_a_second_copy_never_go_unused_when_all_is_late():
+    lines = tuple(a_line(str(number), quantity=4, ship_by=0) for number in range(4))
+    one = plan(a_problem(*lines, moulds=(a_mould(copies=2),), windows=working_days(30)))
+    more = plan(a_problem(*lines, moulds=(a_mould(copies=8),), windows=working_days(30, pairs=2)))
+
+    assert max(line.packed_at for line in more.lines) < max(line.packed_at for line in one.lines)
