@@ -1,0 +1,244 @@
+"""Rows of a file put together to orders, and sorted: new, already here, to mend."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.names import LearnedNames, RangeNames, named
+from orders.arithmetic.reading.rows import Fault, FileRow
+
+Wanted = Mapping[tuple[int, int], int]
+"""(article id, colour id) -> pieces."""
+
+_ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message", "came_from")
+
+
+@dataclass(frozen=True)
+class FileOrder:
+    """One order of a file. Whole when it has no faults; `rows` are the numbers of its rows.
+
+    `lines` has (row, article id, colour id, quantity) in the order of the file, as far as understood.
+    """
+
+    number: str
+    customer: str
+    address: str
+    ordered_on: date
+    ship_by: date | None
+    note: str
+    gift_message: str
+    came_from: str
+    lines: tuple[tuple[int, int, int, int], ...]
+    rows: tuple[int, ...]
+    faults: tuple[Fault, ...]
+
+    @property
+    def wanted(self) -> Wanted:
+        """Pieces by article and colour; two rows of the same add up."""
+        count: Counter[tuple[int, int]] = Counter()
+        for _, article, colour, quantity in self.lines:
+            count[article, colour] += quantity
+        return dict(count)
+
+
+@dataclass(frozen=True)
+class KeptOrder:
+    """An order the studio has already. `customer` and `address` are empty once erased."""
+
+    number: str
+    customer: str
+    address: str
+    is_erased: bool
+    ship_by: date
+    wanted: Wanted
+
+
+@dataclass(frozen=True)
+class Different:
+    """An order that is here with other content; `sentences` say what differs. Nothing is changed."""
+
+    order: FileOrder
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """A file sorted: what would be kept, what is here already, and what to mend."""
+
+    new: tuple[FileOrder, ...]
+    same: tuple[FileOrder, ...]
+    different: tuple[Different, ...]
+    to_mend: tuple[FileOrder, ...]
+
+    @property
+    def digest(self) -> str:
+        """Name of exactly what would be kept, to tell whether it is still what was shown."""
+        return hashlib.sha256(repr(self.new).encode()).hexdigest()
+
+    @property
+    def new_rows(self) -> int:
+        """Rows that would be kept."""
+        return sum(len(order.rows) for order in self.new)
+
+    @property
+    def rows_to_mend(self) -> int:
+        """Rows with something wrong in them."""
+        return len({fault.row for order in self.to_mend for fault in order.faults})
+
+
+def orders_of(
+    rows: Iterable[FileRow], names: RangeNames, learned: LearnedNames, *, today: date
+) -> list[FileOrder]:
+    """Put rows with the same order number together, in the order they first appear.
+
+    What belongs to the whole order may stand in its first row only; two rows that say different things are
+    both told. Rows without an order number make an order of their own that is to mend.
+    """
+    groups: dict[str, list[FileRow]] = defaultdict(list)
+    for row in rows:
+        groups[row.order or f"\n{row.number}"].append(row)
+    return [_order_of(group, names, learned, today) for group in groups.values()]
+
+
+def sort_out(orders: Sequence[FileOrder], kept: Mapping[str, KeptOrder], *, today: date) -> Sorted:
+    """Sort the orders of a file by what keeping it would do. An order that is here is never to mend."""
+    new, same, different, to_mend = [], [], [], []
+    for order in orders:
+        here = kept.get(order.number)
+        if here is not None:
+            sentences = _differences(order, here)
+            if sentences:
+                different.append(Different(order, sentences))
+            else:
+                same.append(order)
+            continue
+        late = _too_late(order, today)
+        if order.faults or late:
+            to_mend.append(_with_faults(order, late))
+        else:
+            new.append(order)
+    return Sorted(tuple(new), tuple(same), tuple(different), tuple(to_mend))
+
+
+def _order_of(group: Sequence[FileRow], names: RangeNames, learned: LearnedNames, today: date) -> FileOrder:
+    faults = [fault for row in group for fault in row.faults]
+    once, more = _said_once(group)
+    faults += more
+    lines = []
+    for row in group:
+        article, colour, wrong = _understood(row, names, learned)
+        faults += wrong
+        if article is not None and colour is not None and row.quantity is not None:
+            lines.append((row.number, article, colour, row.quantity))
+    seen = {(fault.row, fault.field) for fault in faults}
+    for field, label in (("customer", "customer"), ("ship_by", "ship by")):
+        if not once[field] and not any(name in (field, "") for _, name in seen):
+            faults.append(Fault(group[0].number, field, f"{label} is empty."))
+    if once["ordered_on"] and once["ordered_on"] > today:
+        sentence = f"ordered on {_day(once['ordered_on'])} has not come yet."
+        faults.append(Fault(group[0].number, "ordered_on", sentence, once["ordered_on"].isoformat()))
+    order = FileOrder(
+        number=group[0].order,
+        customer=once["customer"],
+        address=once["address"],
+        ordered_on=once["ordered_on"] or today,
+        ship_by=once["ship_by"],
+        note=once["note"],
+        gift_message=once["gift_message"],
+        came_from=once["came_from"],
+        lines=tuple(lines),
+        rows=tuple(row.number for row in group),
+        faults=tuple(sorted(faults, key=lambda fault: fault.row)),
+    )
+    return _with_faults(order, _too_many(order))
+
+
+def _said_once(group: Sequence[FileRow]) -> tuple[dict[str, object | None], list[Fault]]:
+    """What the rows say of the order as a whole, and where two of them differ."""
+    said: dict[str, object | None] = {}
+    faults = []
+    for field in _ONCE_PER_ORDER:
+        first = next((row for row in group if getattr(row, field)), group[0])
+        said[field] = getattr(first, field)
+        for row in group:
+            other = getattr(row, field)
+            if other and other != said[field]:
+                label = field.replace("_", " ")
+                here, there = _in_words(other), _in_words(said[field])
+                sentence = f"{label} is {here} here and {there} in row {first.number}."
+                faults.append(Fault(row.number, field, sentence, str(other)))
+    return said, faults
+
+
+def _understood(
+    row: FileRow, names: RangeNames, learned: LearnedNames
+) -> tuple[int | None, int | None, list[Fault]]:
+    """Article and colour of a row, and what is wrong with them."""
+    faults: list[Fault] = []
+    if any(fault.field == "" for fault in row.faults):
+        return None, None, faults
+    article = named(row.article, names.articles, learned.articles)
+    colour = named(row.colour, names.colours, learned.colours)
+    if article is None and row.article:
+        faults.append(Fault(row.number, "article", f'"{row.article}" is not in the Range.', row.article))
+    if colour is None and row.colour:
+        faults.append(Fault(row.number, "colour", f'"{row.colour}" is no colour of the Range.', row.colour))
+    if article is not None and colour is not None and colour not in names.made_in.get(article, ()):
+        sentence = f"{names.articles[article]} is not made in {names.colours[colour]}."
+        faults.append(Fault(row.number, "colour", sentence, row.colour))
+    return article, colour, faults
+
+
+def _too_late(order: FileOrder, today: date) -> list[Fault]:
+    if order.ship_by is None or order.ship_by >= today:
+        return []
+    sentence = f"ship by {_day(order.ship_by)} is past. Give a day from today on."
+    return [Fault(order.rows[0], "ship_by", sentence, order.ship_by.isoformat())]
+
+
+def _too_many(order: FileOrder) -> list[Fault]:
+    if all(quantity <= QUANTITY_MOST for quantity in order.wanted.values()):
+        return []
+    sentence = f"its rows add up to more than {QUANTITY_MOST} of one article."
+    return [Fault(order.rows[-1], "quantity", sentence)]
+
+
+def _with_faults(order: FileOrder, more: Sequence[Fault]) -> FileOrder:
+    if not more:
+        return order
+    fields = {name: getattr(order, name) for name in order.__dataclass_fields__}
+    return FileOrder(**fields | {"faults": (*order.faults, *more)})
+
+
+def _differences(order: FileOrder, here: KeptOrder) -> tuple[str, ...]:
+    """What the file says otherwise than the order that is kept."""
+    if order.faults:
+        return (f"row {order.faults[0].row} cannot be read: {order.faults[0].sentence}",)
+    found = []
+    if order.ship_by != here.ship_by and order.ship_by is not None:
+        found.append(f"kept to ship by {_day(here.ship_by)}, the file says {_day(order.ship_by)}.")
+    if order.wanted != here.wanted:
+        kept, said = sum(here.wanted.values()), sum(order.wanted.values())
+        if kept == said:
+            found.append(f"kept with the same count of {kept}, in other articles or colours.")
+        else:
+            found.append(f"kept with {kept} pieces, the file says {said}.")
+    if not here.is_erased:
+        if order.customer != here.customer:
+            found.append(f"kept for {here.customer}, the file says {order.customer}.")
+        elif order.address and order.address != here.address:
+            found.append("kept with another address.")
+    return tuple(found)
+
+
+def _in_words(value: object) -> str:
+    return _day(value) if isinstance(value, date) else f'"{value}"'
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b %Y}"

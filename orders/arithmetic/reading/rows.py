@@ -1,0 +1,147 @@
+"""Rows of an order file as what they say, each with what is wrong in it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from orders.arithmetic.reading.cells import CellNotRead, DayOrder, day_order, read_day, read_quantity, shorten
+from orders.arithmetic.reading.csv_text import CsvRow, CsvText
+from orders.arithmetic.reading.headings import FIELD_NAMED, Columns
+
+LENGTH_MOST = {"number": 40, "customer": 120, "came_from": 40}
+NOTE_MOST = 2000
+
+Mends = Mapping[int, Mapping[str, str]]
+"""Row number -> field -> the text that stands instead of what the file says."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What is wrong in a row: the field ("" for the whole row), the sentence, the text not understood."""
+
+    row: int
+    field: str
+    sentence: str
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class FileRow:
+    """One row: one article in one colour of one order. Fields with a fault are None or empty."""
+
+    number: int
+    order: str
+    customer: str
+    address: str
+    ordered_on: date | None
+    ship_by: date | None
+    article: str
+    colour: str
+    quantity: int | None
+    note: str
+    gift_message: str
+    came_from: str
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class FileRows:
+    """All rows of a file that were not left out, and how its days were read."""
+
+    rows: tuple[FileRow, ...]
+    days: DayOrder
+
+
+def read_rows(text: CsvText, columns: Columns, *, mends: Mends, left_out: Collection[int]) -> FileRows:
+    """Read every row by the columns given; `mends` stand in for cells, rows in `left_out` are passed over."""
+    rows = [row for row in text.rows if row.number not in left_out]
+    places = {heading: place for place, heading in enumerate(text.headings)}
+    named = {
+        field: [places[heading] for heading in headings if heading in places]
+        for field, headings in columns.items()
+    }
+    said = [_said_by(row, named, mends.get(row.number, {})) for row in rows]
+    days = day_order(cells[field] for cells in said for field in ("ordered_on", "ship_by"))
+    widths = len(text.headings)
+    return FileRows(
+        tuple(_read_row(row, cells, days, widths) for row, cells in zip(rows, said, strict=True)), days
+    )
+
+
+def _said_by(row: CsvRow, named: Mapping[str, list[int]], mended: Mapping[str, str]) -> dict[str, str]:
+    """What the row says, by field; the lines of an address under each other."""
+    cells: dict[str, str] = {}
+    for field in FIELD_NAMED:
+        found = [row.cells[place] for place in named.get(field, ()) if place < len(row.cells)]
+        if field == "address":
+            lines = [line.strip() for cell in found for line in cell.splitlines()]
+            cells[field] = "\n".join(line for line in lines if line)
+        elif field in ("note", "gift_message"):
+            cells[field] = "\n".join(line.strip() for line in (found or [""])[0].splitlines()).strip()
+        else:
+            cells[field] = " ".join((found or [""])[0].split())
+    cells.update({field: " ".join(text.split()) for field, text in mended.items() if field in cells})
+    return cells
+
+
+def _read_row(row: CsvRow, cells: Mapping[str, str], days: DayOrder, width: int) -> FileRow:
+    faults: list[Fault] = []
+
+    def wrong(field: str, sentence: str) -> None:
+        faults.append(Fault(row.number, field, sentence, cells.get(field, "")))
+
+    if len(row.cells) != width:
+        # Which cell is which cannot be told, so nothing else is said about the row.
+        why = "A text with a comma may need quotes." if len(row.cells) > width else "Something is cut off."
+        wrong("", f"{len(row.cells)} fields under {width} headings. {why}")
+        return _as_read(row.number, cells, None, None, None, faults)
+    ordered_on = ship_by = quantity = None
+    for field in ("number", "article", "colour"):
+        if not cells[field]:
+            wrong(field, f"{FIELD_NAMED[field].label.lower()} is empty.")
+    for field, most in LENGTH_MOST.items():
+        if len(cells[field]) > most:
+            wrong(field, f'"{shorten(cells[field])}" is longer than {most} signs.')
+    for field in ("address", "note", "gift_message"):
+        if len(cells[field]) > NOTE_MOST:
+            wrong(field, f"{FIELD_NAMED[field].label.lower()} is longer than {NOTE_MOST} signs.")
+    try:
+        ordered_on = read_day(cells["ordered_on"], days) if cells["ordered_on"] else None
+    except CellNotRead as fault:
+        wrong("ordered_on", str(fault))
+    try:
+        ship_by = read_day(cells["ship_by"], days) if cells["ship_by"] else None
+    except CellNotRead as fault:
+        wrong("ship_by", str(fault))
+    try:
+        quantity = read_quantity(cells["quantity"])
+    except CellNotRead as fault:
+        wrong("quantity", str(fault) if cells["quantity"] else "how many is empty.")
+    return _as_read(row.number, cells, ordered_on, ship_by, quantity, faults)
+
+
+def _as_read(
+    number: int,
+    cells: Mapping[str, str],
+    ordered_on: date | None,
+    ship_by: date | None,
+    quantity: int | None,
+    faults: list[Fault],
+) -> FileRow:
+    return FileRow(
+        number=number,
+        order=cells["number"],
+        customer=cells["customer"],
+        address=cells["address"],
+        ordered_on=ordered_on,
+        ship_by=ship_by,
+        article=cells["article"],
+        colour=cells["colour"],
+        quantity=quantity,
+        note=cells["note"],
+        gift_message=cells["gift_message"],
+        came_from=cells["came_from"],
+        faults=tuple(faults),
+    )

@@ -1,0 +1,78 @@
+"""What the planner is asked for: order lines, market days and shelf wishes."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from django.db.models import Count, Q, QuerySet
+
+from orders.arithmetic.wanted_by import line_key, wish_key
+from orders.models import Assignment, OrderLine, ShelfWish
+from orders.queries.keeping import kept_by_line
+from production.planning.demand import Demand
+from production.queries.good_pieces import good_pieces_here
+
+WISH_DAYS = 21
+# A market day does not move: what is late for it is not sold, so the planner counts its lateness double.
+MARKET_WEIGHT = 2
+
+
+def open_lines() -> QuerySet[OrderLine]:
+    """Lines of open orders and market days, earliest ship-by first; `shipped` counts what has left."""
+    return (
+        OrderLine.objects.filter(order__closed_at__isnull=True)
+        .select_related("order")
+        .annotate(shipped=Count("assignments", filter=Q(assignments__piece__shipped_at__isnull=False)))
+        .order_by("order__ship_by", "order_id", "id")
+    )
+
+
+def open_demand(today: date) -> list[Demand]:
+    """Everything that is wanted and has not left: orders by ship-by day, then shelf wishes.
+
+    A wish is due in three weeks and never late. Good pieces that nobody else has count as kept for it, up to
+    its level. Five queries.
+    """
+    lines = list(open_lines())
+    kept = kept_by_line(line.pk for line in lines)
+    found = []
+    for line in lines:
+        here = [one.piece_id for one in kept.get(line.pk, ()) if one.shipped_at is None]
+        quantity = line.quantity - line.shipped
+        if quantity > 0:
+            found.append(
+                Demand(
+                    wanted_by=line_key(line.pk),
+                    label=line.order.number,
+                    article_id=line.article_id,
+                    colour_id=line.colour_id,
+                    quantity=quantity,
+                    ship_by=line.order.ship_by,
+                    weight=MARKET_WEIGHT if line.order.kind == "market" else 1,
+                    kept_piece_ids=tuple(here),
+                )
+            )
+    return found + _wished(today)
+
+
+def _wished(today: date) -> list[Demand]:
+    wishes = list(ShelfWish.objects.select_related("article", "colour").filter(level__gt=0))
+    taken = set(Assignment.objects.filter(piece__shipped_at__isnull=True).values_list("piece", flat=True))
+    free = [piece for piece in good_pieces_here() if piece.id not in taken] if wishes else []
+    return [
+        Demand(
+            wanted_by=wish_key(wish.pk),
+            label="shelf stock",
+            article_id=wish.article_id,
+            colour_id=wish.colour_id,
+            quantity=wish.level,
+            ship_by=today + timedelta(days=WISH_DAYS),
+            weight=0,
+            kept_piece_ids=tuple(
+                piece.id
+                for piece in free
+                if (piece.article_id, piece.colour_id) == (wish.article_id, wish.colour_id)
+            )[: wish.level],
+        )
+        for wish in wishes
+    ]

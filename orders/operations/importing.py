@@ -1,0 +1,195 @@
+"""From an order file to orders: read, choose, keep. Only the last step changes the studio's tables."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import F
+from django.utils.timezone import localdate
+
+from inventory.operations.acts import Done, act
+from orders.arithmetic.reading.csv_text import CsvText, decode, read_csv
+from orders.arithmetic.reading.file_orders import FileOrder
+from orders.arithmetic.reading.headings import FIELD_NAMED, heading_digest, missing_fields
+from orders.arithmetic.reading.names import LearnedNames, RangeNames, plain_name
+from orders.errors import FileNotRead, NothingToKeep, StalePreview
+from orders.models import ColumnMapping, OrderFile
+from orders.operations.assigning import offer_pieces
+from orders.operations.taking import NewOrder, keep_order
+from orders.operations.uploads import Upload, keep_upload, load_upload, save_upload
+from orders.queries.preview import Choices, Preview, known_columns, learned_names, preview, wants_columns
+from orders.queries.range_names import range_names
+from orders.queries.wording import counted
+
+
+def read_file(*, name: str, content: bytes, now: datetime) -> Upload:
+    """Take an uploaded file in for its next steps. Nothing is kept in the studio's tables.
+
+    Raises: FileNotRead when it is too large, not text, or has no rows.
+    """
+    most = settings.ORDER_FILE_MOST_BYTES
+    if len(content) > most:
+        raise FileNotRead(
+            f"The file has {len(content) / 1e6:.1f} MB, and {most / 1e6:.1f} MB are read at once. Split it.",
+            reason="too large",
+            field="file",
+        )
+    decoded = decode(content)
+    text = read_csv(decoded.text)
+    upload = keep_upload(
+        name=name[:120],
+        digest=hashlib.sha256(content).hexdigest(),
+        text=decoded.text,
+        encoding=decoded.encoding,
+        now=now,
+    )
+    upload.columns = known_columns(text)
+    save_upload(upload)
+    return upload
+
+
+def set_columns(*, token: str, columns: Mapping[str, Sequence[str]]) -> Upload:
+    """Say which column holds what.
+
+    Raises: UploadGone; FileNotRead when a needed column is missing or one column would mean two things.
+    """
+    upload = load_upload(token)
+    chosen = {field: [one for one in found if one] for field, found in columns.items() if any(found)}
+    missing = missing_fields(chosen)
+    if missing:
+        label = missing[0].label.lower()
+        raise FileNotRead(f"Choose the column for {label}.", reason="columns", field=missing[0].name)
+    used: dict[str, str] = {}
+    for field, headings in chosen.items():
+        for heading in headings:
+            if heading in used:
+                raise FileNotRead(
+                    f'"{heading}" is {FIELD_NAMED[used[heading]].label.lower()} already. Choose another.',
+                    reason="columns",
+                    field=field,
+                )
+            used[heading] = field
+    upload.columns = chosen
+    save_upload(upload)
+    return upload
+
+
+def learn_name(*, token: str, kind: str, text: str, means: int) -> Upload:
+    """Say what an unknown article or colour name of the file means; `kind` is articles or colours."""
+    upload = load_upload(token)
+    known = upload.articles if kind == "articles" else upload.colours
+    known[plain_name(text)] = means
+    save_upload(upload)
+    return upload
+
+
+def mend_cell(*, token: str, rows: Sequence[int], field: str, text: str) -> Upload:
+    """Say what stands in a field of these rows instead of what the file says."""
+    upload = load_upload(token)
+    for row in rows:
+        upload.mends.setdefault(row, {})[field] = text
+    save_upload(upload)
+    return upload
+
+
+def leave_row_out(*, token: str, row: int, back: bool = False) -> Upload:
+    """Leave a row out of what is kept, or take it back in."""
+    upload = load_upload(token)
+    upload.left_out = sorted(({*upload.left_out} - {row}) if back else {*upload.left_out, row})
+    save_upload(upload)
+    return upload
+
+
+def preview_of(upload: Upload, *, today: date) -> tuple[CsvText, RangeNames, Preview]:
+    """The file taken apart, the names of the range, and what keeping it would do. Six queries."""
+    text = read_csv(upload.text)
+    names = range_names()
+    before = learned_names(text)
+    learned = LearnedNames(
+        articles={**before.articles, **upload.articles}, colours={**before.colours, **upload.colours}
+    )
+    choices = Choices(upload.columns, learned, upload.mends, tuple(upload.left_out))
+    return text, names, preview(text, choices, names, digest=upload.digest, today=today)
+
+
+@act("orders.keep_file")
+def keep_file(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, token: str, shown: str
+) -> Done:
+    """Keep every new and whole order of an uploaded file; `shown` names what the page showed.
+
+    Columns and names are remembered for files with the same heading row. Orders that are here already are
+    left as they are, and orders with a bad row stay out as a whole.
+
+    Changes: orders_customer, orders_order, orders_orderline, orders_orderfile, orders_columnmapping; pieces
+    are kept for the new lines.
+    Again: the first answer; no order twice.
+    Raises: UploadGone; StalePreview when something changed since the page was shown; NothingToKeep.
+    """
+    upload = load_upload(token)
+    if wants_columns(upload.columns):
+        raise NothingToKeep("Say first which column holds what.")
+    text, _, seen = preview_of(upload, today=localdate(now))
+    if not seen.sorted.new:
+        raise NothingToKeep("No order of this file is new and whole. Nothing was added.")
+    if seen.sorted.digest != shown:
+        raise StalePreview("Something changed since this page was shown. Look again, then keep.")
+    kept = [keep_order(_new_order(order)) for order in seen.sorted.new]
+    _remember(text, upload)
+    file_id = _note_file(upload, len(kept), seen.sorted.new_rows, now)
+    offer_pieces(now=now)
+    said = f"{upload.name}: {counted(len(kept), 'order')}, {counted(seen.sorted.new_rows, 'row')} kept."
+    waiting = len(seen.sorted.to_mend)
+    if waiting:
+        said += f" {counted(waiting, 'order')} with a row to mend stayed out."
+    facts = {
+        "order_ids": [order.pk for order in kept],
+        "numbers": [order.number for order in kept],
+        "rows": seen.sorted.new_rows,
+        "file_id": file_id,
+    }
+    return Done(said, facts)
+
+
+def _new_order(order: FileOrder) -> NewOrder:
+    assert order.ship_by is not None
+    return NewOrder(
+        number=order.number,
+        customer=order.customer,
+        address=order.address,
+        ordered_on=order.ordered_on,
+        ship_by=order.ship_by,
+        note=order.note,
+        gift_message=order.gift_message,
+        came_from=order.came_from,
+        lines=tuple((article, colour, quantity) for (article, colour), quantity in order.wanted.items()),
+    )
+
+
+def _remember(text: CsvText, upload: Upload) -> None:
+    mapping, _ = ColumnMapping.objects.select_for_update().get_or_create(
+        header_digest=heading_digest(text.headings), defaults={"columns": upload.columns}
+    )
+    mapping.columns = upload.columns
+    mapping.names = {
+        "articles": {**mapping.names.get("articles", {}), **upload.articles},
+        "colours": {**mapping.names.get("colours", {}), **upload.colours},
+    }
+    mapping.save()
+
+
+def _note_file(upload: Upload, orders: int, rows: int, now: datetime) -> int:
+    """The file's own row; a file kept in two goes adds up."""
+    noted, is_first = OrderFile.objects.get_or_create(
+        digest=upload.digest,
+        defaults={"name": upload.name, "imported_at": now, "orders_count": orders, "rows_count": rows},
+    )
+    if not is_first:
+        OrderFile.objects.filter(pk=noted.pk).update(
+            orders_count=F("orders_count") + orders, rows_count=F("rows_count") + rows, imported_at=now
+        )
+    return int(noted.pk)

@@ -1,0 +1,258 @@
+"""Taking orders: typed by hand, changed, called off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from uuid import UUID
+
+from django.utils.timezone import localdate
+
+from inventory.operations.acts import Done, act
+from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.names import RangeNames
+from orders.errors import NoSuchOrder, OrderClosed, OrderRefused
+from orders.models import Assignment, Customer, Order, OrderLine, Parcel
+from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
+from orders.queries.range_names import range_names
+from orders.queries.wording import counted, near_day
+
+Lines = tuple[tuple[int, int, int], ...]
+"""(article id, colour id, pieces) each."""
+
+
+@dataclass(frozen=True)
+class NewOrder:
+    """An order to keep. A market day has no customer."""
+
+    number: str
+    ordered_on: date
+    ship_by: date
+    lines: Lines
+    customer: str = ""
+    address: str = ""
+    note: str = ""
+    gift_message: str = ""
+    came_from: str = ""
+    kind: str = field(default=Order.Kind.ORDER.value)
+
+
+@act("orders.type_order")
+def type_order(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order: NewOrder
+) -> Done:
+    """Keep an order that was typed by hand, or a market day.
+
+    Changes: orders_customer, orders_order, orders_orderline; pieces are kept for its lines.
+    Again: the first answer; no order twice.
+    Raises: OrderRefused with the field to mend: number taken, ship-by past, no lines, article not made in
+    that colour.
+    """
+    today = localdate(now)
+    if order.ship_by < today:
+        raise OrderRefused(
+            f"{near_day(order.ship_by, today)} is past. Give a day from today on.",
+            field="ship_by",
+        )
+    if order.ordered_on > today:
+        raise OrderRefused("That day has not come yet.", field="ordered_on")
+    check_lines(order.lines, range_names())
+    kept = keep_order(order)
+    offer_pieces(now=now)
+    said = f"{kept.number} kept: {_pieces(order.lines)}, leaves {near_day(order.ship_by, today)}."
+    return Done(said, {"order_id": kept.pk, "number": kept.number})
+
+
+@act("orders.change_order")
+def change_order(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    order_id: int,
+    order: NewOrder,
+) -> Done:
+    """Change an open order: day, address, notes, and lines as far as nothing of them has left.
+
+    Changes: orders_order, orders_customer, orders_orderline; pieces that are not wanted any more are let go.
+    Raises: NoSuchOrder; OrderClosed; OrderRefused with the field to mend.
+    """
+    lock_open_lines()
+    here = lock_open_order(order_id)
+    if order.number != here.number:
+        raise OrderRefused("The number of an order stays. Call it off and type a new one.", field="number")
+    today = localdate(now)
+    if order.ship_by < today and order.ship_by != here.ship_by:
+        raise OrderRefused("That day is past. Give a day from today on.", field="ship_by")
+    before = _as_typed(here)
+    check_lines(order.lines, range_names(), before.lines)
+    _change_lines(here, _together(order.lines))
+    here.ship_by, here.ordered_on = order.ship_by, order.ordered_on
+    here.note, here.gift_message, here.came_from = order.note, order.gift_message, order.came_from
+    if here.kind == Order.Kind.ORDER:
+        if not order.customer:
+            raise OrderRefused("Say who it is for.", field="customer")
+        if (order.customer, order.address) != (before.customer, before.address):
+            here.customer = _customer(order.customer, order.address)
+    here.save()
+    offer_pieces(now=now)
+    facts = {"order_id": here.pk, "number": here.number}
+    return Done(f"{here.number} changed. Leaves {near_day(here.ship_by, today)}.", facts)
+
+
+@act("orders.call_off")
+def call_off(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order_id: int
+) -> Done:
+    """Close an order that is not wanted any more; its pieces are free for others.
+
+    Changes: orders_order; orders_assignment and orders_parcelpiece of what has not left.
+    Raises: NoSuchOrder; OrderClosed.
+    """
+    lock_open_lines()
+    here = lock_open_order(order_id)
+    pieces = list(
+        Assignment.objects.filter(line__order=here, piece__shipped_at__isnull=True).values_list(
+            "piece", flat=True
+        )
+    )
+    let_go(pieces)
+    Parcel.objects.filter(order=here, shipped_at__isnull=True).delete()
+    here.closed_at, here.called_off = now, True
+    here.save(update_fields=["closed_at", "called_off"])
+    offer_pieces(now=now)
+    freed = f" {counted(len(pieces), 'piece')} free again." if pieces else ""
+    return Done(f"{here.number} called off.{freed}", {"order_id": here.pk, "number": here.number})
+
+
+def keep_order(order: NewOrder) -> Order:
+    """Write an order with its lines. Part of the act that calls it.
+
+    Raises: OrderRefused when the number is taken, or an order has no customer.
+    """
+    if Order.objects.filter(number=order.number).exists():
+        raise OrderRefused(
+            f"{order.number} is here already. Give it another number.", field="number", number=order.number
+        )
+    is_market = order.kind == Order.Kind.MARKET
+    if not is_market and not order.customer:
+        raise OrderRefused("Say who it is for.", field="customer")
+    kept = Order.objects.create(
+        kind=order.kind,
+        number=order.number,
+        came_from=order.came_from,
+        customer=None if is_market else _customer(order.customer, order.address),
+        ordered_on=order.ordered_on,
+        ship_by=order.ship_by,
+        note=order.note,
+        gift_message=order.gift_message,
+    )
+    OrderLine.objects.bulk_create(
+        OrderLine(order=kept, article_id=article, colour_id=colour, quantity=quantity)
+        for (article, colour), quantity in _together(order.lines).items()
+    )
+    return kept
+
+
+def check_lines(lines: Lines, names: RangeNames, before: Lines = ()) -> None:
+    """Refuse lines that cannot be made; what the order had `before` may stay, retired or not.
+
+    Raises: OrderRefused.
+    """
+    if not lines:
+        raise OrderRefused("Say what is ordered: at least one article.", field="lines")
+    had = {(article, colour) for article, colour, _ in before}
+    for article, colour, quantity in lines:
+        if not 1 <= quantity <= QUANTITY_MOST:
+            raise OrderRefused(f"{quantity} pieces are not from 1 to {QUANTITY_MOST}.", field="lines")
+        if (article, colour) in had:
+            continue
+        if article not in names.articles:
+            raise OrderRefused("That article is not in the Range any more. Choose another.", field="lines")
+        if colour not in names.made_in[article]:
+            colour_name = names.colours.get(colour, "that colour")
+            raise OrderRefused(
+                f"{names.articles[article]} is not made in {colour_name}. Choose another colour.",
+                field="lines",
+            )
+
+
+def lock_open_order(order_id: int) -> Order:
+    """The order, locked until the act ends.
+
+    Raises: NoSuchOrder; OrderClosed when it was shipped in full or called off.
+    """
+    here = (
+        Order.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("customer")
+        .filter(pk=order_id)
+        .first()
+    )
+    if here is None:
+        raise NoSuchOrder("There is no such order. Open the list again.", number="")
+    if here.closed_at is not None:
+        how = "called off" if here.called_off else "shipped in full"
+        raise OrderClosed(f"{here.number} was {how}. Nothing was changed.", number=here.number)
+    return here
+
+
+def _customer(name: str, address: str) -> Customer:
+    """The customer of that name and address, a new one if there is none."""
+    same = Customer.objects.filter(name=name, address=address, erased_at__isnull=True).first()
+    return same or Customer.objects.create(name=name, address=address)
+
+
+def _together(lines: Lines) -> dict[tuple[int, int], int]:
+    wanted: dict[tuple[int, int], int] = {}
+    for article, colour, quantity in lines:
+        wanted[article, colour] = wanted.get((article, colour), 0) + quantity
+    return wanted
+
+
+def _as_typed(here: Order) -> NewOrder:
+    return NewOrder(
+        number=here.number,
+        ordered_on=here.ordered_on,
+        ship_by=here.ship_by,
+        customer=here.customer.name if here.customer else "",
+        address=here.customer.address if here.customer else "",
+        lines=tuple(here.lines.values_list("article", "colour", "quantity")),
+    )
+
+
+def _change_lines(here: Order, wanted: Mapping[tuple[int, int], int]) -> None:
+    """Make the lines what is wanted; of each line at least what has left stays."""
+    lines = {
+        (line.article_id, line.colour_id): line for line in here.lines.select_related("article", "colour")
+    }
+    for key, line in lines.items():
+        quantity = wanted.get(key, 0)
+        shipped = Assignment.objects.filter(line=line, piece__shipped_at__isnull=False).count()
+        if quantity < shipped:
+            raise OrderRefused(
+                f"{shipped} of {line.article} in {line.colour} have left already. Keep at least {shipped}.",
+                field="lines",
+            )
+        _let_go_beyond(line, quantity)
+        if quantity == 0:
+            line.delete()
+        elif quantity != line.quantity:
+            OrderLine.objects.filter(pk=line.pk).update(quantity=quantity)
+    OrderLine.objects.bulk_create(
+        OrderLine(order=here, article_id=article, colour_id=colour, quantity=quantity)
+        for (article, colour), quantity in wanted.items()
+        if (article, colour) not in lines
+    )
+
+
+def _let_go_beyond(line: OrderLine, quantity: int) -> None:
+    """Let the last pieces of a line go that it does not want any more."""
+    kept = list(Assignment.objects.filter(line=line).order_by("-by_hand", "id"))
+    kept.sort(key=lambda one: one.piece.shipped_at is None)  # what has left comes first and stays
+    let_go(one.piece_id for one in kept[quantity:])
+
+
+def _pieces(lines: Lines) -> str:
+    return counted(sum(quantity for *_, quantity in lines), "piece")
