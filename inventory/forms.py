@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.arithmetic.quantities import format_amount, parse_amount
+from inventory.arithmetic.quantities import parse_amount
 from inventory.errors import StudioError
 from inventory.fields import AmountField, MoneyField, scale_unit
 from inventory.models import Container, Delivery, Material, Supplier
@@ -15,7 +15,7 @@ from inventory.operations.counting import REASONS
 from inventory.operations.spilling import WENT_TO
 from inventory.queries.containers import TubPage, tubs_in_use
 from inventory.queries.deliveries import open_deliveries
-from inventory.queries.wording import in_words, week_day
+from inventory.queries.wording import in_words, level_in_words, week_day
 
 OPTIONAL = "if you have it"
 
@@ -335,11 +335,12 @@ class MaterialForm(forms.ModelForm):
         for name in ("supplier", "unopened_life_days", "opened_life_days", "density_g_per_ml", "retired_on"):
             self.fields[name].required = False
             self.fields[name].help_text = OPTIONAL
+        self.fields["slack_days"].help_text = ""
         self.fields["hazard_wording"].help_text = "as it stands there, word for word"
         if self.instance.pk:
             for name in ("safety_level", "pack_size"):
                 amount = getattr(self.instance, name)
-                self.initial[name] = format_amount(amount, self.instance.unit) if amount else ""
+                self.initial[name] = level_in_words(amount, self.instance.unit) if amount else ""
             if self.instance.lots.exists():
                 self.fields["unit"].disabled = True
                 self.fields["unit"].help_text = "Fixed: the ledger counts in it."

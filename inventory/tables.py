@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import Container, Lot
-from inventory.queries.wording import full_day, in_words
+from inventory.queries.wording import full_day, in_words, level_in_words
 
 NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
 EMPTY = "–"
@@ -26,14 +26,16 @@ class TubsTable(tables.Table):
     tare_mg = tables.Column(verbose_name="Empty weighs", attrs=NUM)
     lots_count = tables.Column(verbose_name="Lots", attrs=NUM)
     opened_at = tables.Column(
-        verbose_name="Opened", attrs={"words": {"up": "earliest first", "down": "latest first"}}
+        verbose_name="Opened",
+        default="not yet",
+        attrs={"words": {"up": "earliest first", "down": "latest first"}},
     )
     stands_at = tables.Column(verbose_name="Stands at", default="")
 
     class Meta:
         model = Container
-        fields = ("code", "material", "role", "holds", "capacity", "tare_mg", "lots_count", "opened_at")
-        sequence = (*fields, "stands_at")
+        fields = ("code", "material", "role", "opened_at", "stands_at", "holds", "capacity", "tare_mg")
+        sequence = (*fields, "lots_count")
         order_by = "code"
         empty_text = "No tubs yet. Take in a delivery to begin."
 
@@ -47,7 +49,7 @@ class TubsTable(tables.Table):
 
     def render_capacity(self, value: int, record: Any) -> str:
         """With its unit."""
-        return in_words(value, record.material.unit)
+        return level_in_words(value, record.material.unit)
 
     def render_tare_mg(self, value: int) -> str:
         """With its unit; nothing where no scale is used."""

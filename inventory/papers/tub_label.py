@@ -8,7 +8,7 @@ import segno
 from django.utils.safestring import mark_safe
 
 from inventory.queries.containers import TubPage
-from inventory.queries.wording import alike
+from inventory.queries.wording import alike, level_in_words
 
 DUST = "Mask on. Dust harms lungs. Keep shut and dry. See the safety data sheet."
 CARE = "See the safety data sheet."
@@ -19,13 +19,13 @@ def label_of(tub: TubPage, *, site_address: str) -> dict[str, Any]:
 
     Source: QR code by ISO/IEC 18004, error correction level M, quiet zone left to the paper's margin.
     """
-    empty, full = alike("g", tub.tare_mg, tub.capacity) if tub.unit == "g" else ("", "")
+    empty = alike("g", tub.tare_mg, tub.capacity)[0] if tub.unit == "g" else ""
     # The library writes numbers only; nothing typed by a person is in it.
     qr = segno.make(f"{site_address}/t/{tub.code}", error="m", micro=False)
     return {
         "tub": tub,
         "empty": empty,
-        "full": full or alike(tub.unit, tub.capacity)[0],
+        "full": level_in_words(tub.capacity, tub.unit),
         "caution": DUST if tub.kind in ("powder", "pigment") else CARE,
         "qr": mark_safe(qr.svg_inline(border=0, omitsize=True, svgclass=None, lineclass=None)),
     }

@@ -21,7 +21,7 @@ from inventory.arithmetic.projection import (
 from inventory.models import Holding, Material
 from inventory.queries.deliveries import Expected, expected
 from inventory.queries.use import DailyUse, daily_use
-from inventory.queries.wording import full_day, in_words, week_day
+from inventory.queries.wording import full_day, in_words, level_in_words, week_day
 
 HORIZON_DAYS = 12
 # Beyond the horizon the present rate of use is carried on, but a day further off than this says nothing.
@@ -188,7 +188,7 @@ def _line(material: Material, projection: Projection, safety: int, lead: int, to
     last = projection.days[-1].day
     if projection.first_below is None:
         return f"Lasts past {week_day(last)}."
-    level = in_words(safety, material.unit) if safety else "nothing"
+    level = level_in_words(safety, material.unit)
     when = "now" if projection.first_below == today else f"on {projection.first_below:%a} {_day(projection)}"
     below = f"Below {level} {when}." if safety else f"Gone {when}."
     takes = f"Takes {lead} working {'day' if lead == 1 else 'days'}"
@@ -240,7 +240,7 @@ def _how_much(material: Material, projection: Projection, safety: int, mean: flo
         opened_life_days=material.opened_life_days,
     )[0]
     packs = "pack" if offer.count == 1 else "packs"
-    words = f"{offer.count} {packs} of {in_words(material.pack_size, material.unit)} would do."
+    words = f"{offer.count} {packs} of {level_in_words(material.pack_size, material.unit)} would do."
     if offer.outlives_opened_life:
         words += " An opened pack would outlive its opened life at this rate."
     return words

@@ -27,6 +27,13 @@ def alike(unit: Any, *amounts: int) -> list[str]:
     return [format_amount(amount, unit, as_unit=large, places=places) for amount in amounts]
 
 
+def level_in_words(amount: int, unit: Any) -> str:
+    """Give a level, pack or capacity without zeros that say nothing: "3 kg", "2.5 L", "70 g"."""
+    figure, _, shown_unit = in_words(amount, unit).partition(" ")
+    trimmed = figure.rstrip("0").rstrip(".") if "." in figure else figure
+    return f"{trimmed} {shown_unit}"
+
+
 def week_day(day: date) -> str:
     """A day near by: "Wed 7 Oct"."""
     return f"{day:%a} {day.day} {day:%b}"

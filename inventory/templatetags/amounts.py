@@ -7,7 +7,7 @@ from typing import Any
 from django import template
 
 from inventory.arithmetic.quantities import format_money, split_amount
-from inventory.queries.wording import in_words
+from inventory.queries.wording import in_words, level_in_words
 
 register = template.Library()
 
@@ -34,6 +34,12 @@ def figure(thousandths: int | None, unit: str) -> str:
 def said(thousandths: int | None, unit: str) -> str:
     """An amount as the sentences say it, kilograms from 1000 g up: "9.31 kg", "850 g"."""
     return "" if thousandths is None else in_words(thousandths, unit)
+
+
+@register.filter
+def level(thousandths: int | None, unit: str) -> str:
+    """A level, pack or capacity: "3 kg", "2.5 L"."""
+    return "" if thousandths is None else level_in_words(thousandths, unit)
 
 
 @register.filter
