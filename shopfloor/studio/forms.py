@@ -21,7 +21,9 @@ class PersonForm(forms.Form):
     name = forms.CharField(
         max_length=150,
         validators=[
-            UnicodeUsernameValidator("A name has letters, figures and . - _ @ + only, without spaces.")
+            UnicodeUsernameValidator(
+                message="A name has letters, figures and . - _ @ + only, without spaces."
+            )
         ],
         help_text="what they type to sign in",
     )

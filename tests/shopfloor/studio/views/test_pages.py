@@ -1,0 +1,194 @@
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from uuid import uuid4
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
+from shopfloor.studio.operations.people import add_person
+
+
+def posted(client: Client, address: str, **typed: object) -> tuple[int, str]:
+    answer = client.post(address, {"request_key": str(uuid4()), **typed}, follow=True)
+    return answer.redirect_chain[0][
+        1
+    ] if answer.redirect_chain else answer.status_code, answer.content.decode()
+
+
+def test_the_owner_sees_every_form_and_a_helper_none(signed_in, signed_in_helper, studio_open):
+    owners, helpers = (client.get("/studio/").content.decode() for client in (signed_in, signed_in_helper))
+
+    assert "Keep hours" in owners
+    assert "manage.py backup" in owners
+    assert "Keep hours" not in helpers
+    assert "manage.py backup" not in helpers
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["hours/", "hours/1/remove/", "closed-days/", "closed-days/1/open/", "settings/", "people/"]
+    + ["people/1/link/", "people/1/close/", "people/1/open/"],
+)
+def test_a_helper_may_change_none_of_it(signed_in_helper, studio_open, address):
+    answer = signed_in_helper.post(f"/studio/{address}", {"request_key": str(uuid4())})
+
+    assert answer.status_code == 403
+    assert WeeklyHours.objects.count() == 5
+
+
+def test_hours_are_kept_and_the_page_says_so(signed_in, studio_open):
+    status, page = posted(signed_in, "/studio/hours/", weekday=5, opens="09:00", closes="12:00", pairs=1)
+
+    assert status == 302
+    assert "Saturday 09:00 to 12:00 is kept. Plan again to use it." in page
+
+
+def test_hours_that_overlap_are_refused_and_what_was_typed_stays(signed_in, studio_open):
+    status, page = posted(signed_in, "/studio/hours/", weekday=0, opens="16:15", closes="19:45", pairs=3)
+
+    assert status == 422
+    assert "Monday 08:00 to 17:00 is kept already" in page
+    assert 'value="16:15"' in page
+    assert 'value="19:45"' in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"opens": "17:00", "closes": "09:00"}, "09:00 is not after 17:00. Past midnight, keep it as two"),
+        ({"opens": "noon", "closes": "13:00"}, "Enter a valid time."),
+        ({"opens": "09:00", "closes": "13:00", "pairs": "0"}, "greater than or equal to 1"),
+        ({"opens": "09:00", "closes": "13:00", "weekday": "9"}, "9 is not one of the available choices"),
+    ],
+)
+def test_nonsense_hours_are_refused(signed_in, studio_open, typed, sentence):
+    status, page = posted(signed_in, "/studio/hours/", **{"weekday": 5, "pairs": 1, **typed})
+
+    assert status == 422
+    assert sentence in page
+    assert WeeklyHours.objects.count() == 5
+
+
+def test_the_same_form_sent_twice_keeps_one_stretch(signed_in, studio_open):
+    typed = {"request_key": str(uuid4()), "weekday": 5, "opens": "09:00", "closes": "12:00", "pairs": 1}
+
+    for _ in range(2):
+        assert signed_in.post("/studio/hours/", typed).status_code == 302
+
+    assert WeeklyHours.objects.filter(weekday=5).count() == 1
+
+
+def test_a_page_too_old_to_have_a_key_is_refused(signed_in, studio_open):
+    answer = signed_in.post("/studio/hours/", {"weekday": 5, "opens": "09:00", "closes": "12:00", "pairs": 1})
+
+    assert answer.status_code == 422
+    assert "This page is too old to answer. Open it again and repeat the tap." in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "sentence"),
+    [
+        ("2026-12-24", "2026-12-20", "20 Dec 2026 is before 24 Dec 2026. Turn them round."),
+        ("2026-12-24", "2027-12-26", "That is 368 days. Close at most 60 at a time."),
+        ("2026-13-01", "", "Enter a valid date."),
+        ("", "", "This field is required."),
+    ],
+)
+def test_nonsense_closed_days_are_refused(signed_in, studio_open, first, last, sentence):
+    status, page = posted(signed_in, "/studio/closed-days/", first=first, last=last)
+
+    assert status == 422
+    assert sentence in page
+    assert not ClosedDay.objects.exists()
+
+
+def settings_typed(**more: object) -> dict[str, object]:
+    return {
+        "name": "Samphire Lane",
+        "currency": "GBP",
+        "hour_rate": "18.50",
+        "late_step_days": 2,
+        "drying_board_pieces": 12,
+        **more,
+    }
+
+
+def test_settings_are_kept_in_minor_units(signed_in, studio_open):
+    status, page = posted(signed_in, "/studio/settings/", **settings_typed())
+
+    assert status == 302
+    assert StudioSettings.objects.get().hour_rate_minor == 1850
+
+
+@pytest.mark.parametrize(
+    ("typed", "part"),
+    [
+        ({"currency": "pounds"}, "A currency is three capital letters, such as GBP or EUR."),
+        ({"hour_rate": "a lot"}, "a lot"),
+        ({"drying_board_pieces": 0}, "greater than or equal to 1"),
+        ({"name": ""}, "This field is required."),
+    ],
+)
+def test_nonsense_settings_are_refused(signed_in, studio_open, typed, part):
+    status, page = posted(signed_in, "/studio/settings/", **settings_typed(**typed))
+
+    assert status == 422
+    assert part in page
+    assert StudioSettings.objects.get().hour_rate_minor == 1500
+
+
+def test_a_helper_is_added_and_gets_a_link_that_is_shown_once(signed_in, owner, studio_open):
+    posted(signed_in, "/studio/people/", name="wren", role="helper")
+    wren = User.objects.get(username="wren")
+
+    page = signed_in.post(f"/studio/people/{wren.pk}/link/").content.decode()
+
+    link = re.search(r'value="http://testserver(/sign-in/link/[^"]+)"', page)[1]
+    helper = Client()
+    assert helper.post(link).url == "/sign-in/password/"
+    assert helper.get("/studio/").status_code == 200
+    assert link not in signed_in.get("/studio/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("name", "sentence"),
+    [
+        ("", "This field is required."),
+        ("two words", "A name has letters, figures and . - _ @ + only, without spaces."),
+        ("x" * 151, "Ensure this value has at most 150 characters"),
+        ("<b>", "A name has letters, figures and"),
+        ("owner", "owner is here already. Choose another name."),
+    ],
+)
+def test_a_name_that_cannot_be_used_is_refused_with_its_reason(signed_in, studio_open, name, sentence):
+    status, page = posted(signed_in, "/studio/people/", name=name, role="helper")
+
+    assert status == 422
+    assert sentence in page
+    assert User.objects.count() == 1
+
+
+def test_nobody_by_that_number_gets_no_link(signed_in, studio_open):
+    answer = signed_in.post("/studio/people/999/link/", follow=True)
+
+    assert "That person cannot sign in. Let them in first." in answer.content.decode()
+
+
+def test_the_page_asks_the_database_the_same_number_of_times_for_one_person_and_for_forty(
+    signed_in, owner, studio_open, django_assert_num_queries
+):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    with CaptureQueriesContext(connection) as few:
+        signed_in.get("/studio/")
+    for number in range(40):
+        add_person(name=f"hand{number}", owner=False, request_key=uuid4(), now=datetime.now(UTC))
+        ClosedDay.objects.create(on=f"2030-01-{number % 28 + 1:02}") if number < 28 else None
+
+    with django_assert_num_queries(len(few)):
+        signed_in.get("/studio/")
