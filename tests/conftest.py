@@ -11,16 +11,18 @@ from typing import Any
 
 import pytest
 from django.conf import settings
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group, User
 from django.core.cache import cache
 from django.db import connection
 from django.test import Client, TestCase, TransactionTestCase
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from inventory import triggers
 from inventory.roles import OWNER_GROUP
 from shopfloor.studio.models import StudioSettings, WeeklyHours
 from tests.services.chromium import DESK, PHONE, accessibility_faults, launch, page_of
-from tests.services.live import LiveStudio
+from tests.services.live import PASSWORD, LiveStudio
 from tests.services.postgres import running_postgres
 from tests.services.programs import need_program
 from tests.services.redis import running_redis
@@ -78,8 +80,6 @@ def _ledger_can_be_emptied_between_tests() -> Iterator[None]:
     flush = TransactionTestCase._fixture_teardown
 
     def emptied(test: TransactionTestCase) -> None:
-        from inventory import triggers
-
         triggers.remove(connection)
         try:
             flush(test)
@@ -94,18 +94,24 @@ def _ledger_can_be_emptied_between_tests() -> Iterator[None]:
 # People and the studio -----------------------------------------------------------------------------
 
 
+@pytest.fixture(scope="session")
+def hashed_password() -> str:
+    """`PASSWORD` as the database keeps it: made once, since a good hash is slow on purpose."""
+    return make_password(PASSWORD)
+
+
 @pytest.fixture
-def owner(db: None) -> User:
-    """Whoever runs the studio."""
-    user = User.objects.create_user("owner", password="tide-table-and-samphire")
+def owner(db: None, hashed_password: str) -> User:
+    """Whoever runs the studio; signs in with PASSWORD."""
+    user = User.objects.create(username="owner", password=hashed_password)
     user.groups.add(Group.objects.get_or_create(name=OWNER_GROUP)[0])
     return user
 
 
 @pytest.fixture
-def helper_user(db: None) -> User:
-    """Somebody who works in the studio and does not run it."""
-    return User.objects.create_user("helper", password="ebb-and-flood-tables")
+def helper_user(db: None, hashed_password: str) -> User:
+    """Somebody who works in the studio and does not run it; signs in with PASSWORD."""
+    return User.objects.create(username="helper", password=hashed_password)
 
 
 @pytest.fixture
