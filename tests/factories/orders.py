@@ -24,7 +24,7 @@ PIECE = 1_000
 
 @dataclass(frozen=True)
 class SmallRange:
-    """Two articles in two colours: trays in Rust and Slate, cups (candles) in Slate only; boxes to post them."""
+    """Trays in Rust and Slate, filled cups (candles) in Slate only, and boxes to post them."""
 
     compound: Compound
     rust: Colour
@@ -96,7 +96,7 @@ def a_piece(
     offer: bool = True,
     **fields: Any,
 ) -> Piece:
-    """A good piece on the shelf, ready unless said otherwise, with a cast and a mix; offered to the orders."""
+    """A good piece on the shelf with cast and mix, ready unless said otherwise; offered to the orders."""
     number = next(_numbers)
     out_at = MONDAY - timedelta(days=3)
     given = {
