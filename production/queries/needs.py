@@ -1,0 +1,97 @@
+"""What the plan will take out of the stores, day by day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from production.arithmetic.mix import CastFacts, ColourFacts, MixWeights, PigmentFacts, mix_weights
+from production.arithmetic.mix_walls import MixRefused
+from production.models import ColourPigment, PlannedCast, PlannedLine, PlannedMix
+from production.queries.mix_weights import compound_facts
+from production.queries.plan_steps import steps_of_routes
+from production.queries.progress import planned_mixes_ahead
+
+Draws = dict[int, list[tuple[date, int]]]
+
+
+def planned_draws(zone: ZoneInfo) -> Draws:
+    """What the newest plan takes, by material id: days with amounts (thousandths), in order of time.
+
+    Powder and pigments of the mixes that are not mixed yet, by mix arithmetic with overfill and residue; and
+    what the steps of the planned lines take of sealer, wax and the like. Six queries, however many mixes.
+    """
+    found: dict[int, dict[date, int]] = defaultdict(lambda: defaultdict(int))
+    weights = weights_of_planned(planned_mixes_ahead())
+    for planned, weighed in weights:
+        day = planned.starts_at.astimezone(zone).date()
+        if weighed is None:
+            continue
+        found[planned.compound.powder_id][day] += weighed.weights.powder_mg
+        for material_id, amount in weighed.pigment_amounts:
+            found[material_id][day] += amount
+    for day, material_id, amount in _draws_of_steps(zone):
+        found[material_id][day] += amount
+    return {material_id: sorted(days.items()) for material_id, days in found.items()}
+
+
+class Weighed:
+    """What a planned mix takes: its weights, its casts in order of filling, its pigments by material."""
+
+    def __init__(self, weights: MixWeights, casts: list[PlannedCast], pigments: list[ColourPigment]) -> None:
+        self.weights = weights
+        self.casts = casts
+        self.pigment_amounts = [
+            (row.pigment_id, pigment.weight_mg)
+            for row, pigment in zip(pigments, weights.pigments, strict=True)
+        ]
+
+
+def weights_of_planned(mixes: list[PlannedMix]) -> list[tuple[PlannedMix, Weighed | None]]:
+    """Every planned mix with what it takes; None where the arithmetic refuses it by now. Two queries.
+
+    Sieving is not foreseen: which tub a mix will be weighed from is known when it is.
+    """
+    casts: dict[int, list[PlannedCast]] = defaultdict(list)
+    rows = PlannedCast.objects.filter(planned_mix__in=[mix.pk for mix in mixes])
+    for row in rows.select_related("part__article", "mould", "line").order_by("position", "id"):
+        casts[row.planned_mix_id].append(row)
+    pigments: dict[tuple[int, int], list[ColourPigment]] = defaultdict(list)
+    for pigment in ColourPigment.objects.select_related("pigment"):
+        pigments[pigment.compound_id, pigment.colour_id].append(pigment)
+    return [(mix, _weigh(mix, casts[mix.pk], pigments[mix.compound_id, mix.colour_id])) for mix in mixes]
+
+
+def _weigh(mix: PlannedMix, casts: list[PlannedCast], pigments: list[ColourPigment]) -> Weighed | None:
+    facts = [
+        CastFacts(row.mould.name, row.mould.volume_ul or 0, row.quantity, row.mould.fill_minutes)
+        for row in casts
+    ]
+    loads = tuple(
+        PigmentFacts(row.pigment.name, row.load * 100, row.pigment.density_g_per_ml) for row in pigments
+    )
+    # A jug that became smaller since must not hide what the mix takes from the stores.
+    compound = replace(compound_facts(mix.compound), jug_capacity_mg=None)
+    try:
+        weights = mix_weights(facts, compound, ColourFacts(mix.colour.name, loads or None))
+    except MixRefused:
+        return None
+    return Weighed(weights, casts, pigments)
+
+
+def _draws_of_steps(zone: ZoneInfo) -> list[tuple[date, int, int]]:
+    """Day, material and amount of every planned step that takes some. Three queries."""
+    newest = PlannedLine.objects.order_by("-plan_id").values("plan_id")[:1]
+    lines = list(PlannedLine.objects.filter(plan__in=newest).select_related("article"))
+    routes = steps_of_routes({line.article.route_id for line in lines})
+    found = []
+    for line in lines:
+        by_name = {step.name: step for step in routes[line.article.route_id]}
+        for name, starts_at, _ in line.steps:
+            step = by_name.get(name)
+            if step is not None and step.material_id and step.amount_each:
+                day = datetime.fromisoformat(starts_at).astimezone(zone).date()
+                found.append((day, step.material_id, step.amount_each * line.quantity))
+    return found
