@@ -10,8 +10,6 @@ from typing import Any
 from production.planning.form_fields import Fields, read_all
 from production.planning.problem import Article, Part, Step
 
-USUAL = ("coats", "coat_minutes", "recoat_hours", "fill_minutes", "cure_hours")
-
 
 def article_from_form(name: str, fields: Fields) -> Article:
     """Read one article."""
@@ -95,26 +93,14 @@ def article_to_form(article: Article) -> dict[str, Any]:
 
 
 def _route_to_form(article: Article) -> dict[str, Any]:
-    coats = sum(step.name.startswith("coat ") for step in article.steps)
-    fill = article.steps[-1].minutes_each if article.steps and article.steps[-1].name == "fill" else 0
-    after_first = [step.wait_minutes or 0 for step in article.steps[1:]]
-    guess = {
-        "coats": coats,
-        "coat_minutes": article.steps[0].minutes_each if coats else 0,
-        "recoat_hours": (after_first[0] if after_first else article.pack_wait_minutes if coats else 0) / 60,
-        "fill_minutes": fill,
-        "cure_hours": article.pack_wait_minutes / 60,
-    }
-    read_back = usual_route(
-        coats=coats,
-        coat_minutes=guess["coat_minutes"],
-        recoat_minutes=round(guess["recoat_hours"] * 60),
-        fill_minutes=fill,
-        cure_minutes=article.pack_wait_minutes,
-    )
-    if read_back == (article.steps, article.pack_wait_minutes):
-        return guess
-    route: dict[str, Any] = {
+    pack_wait = article.pack_wait_minutes
+    # Without a fill the wait before packing is most often the recoating time, no cure.
+    for cure_minutes in (0, pack_wait):
+        route = _usual_fields(article, cure_minutes)
+        read_back = _usual_route(Fields("", route))
+        if read_back == (article.steps, pack_wait):
+            return route
+    own: dict[str, Any] = {
         "steps": [
             {
                 "name": step.name,
@@ -125,6 +111,23 @@ def _route_to_form(article: Article) -> dict[str, Any]:
             for step in article.steps
         ]
     }
-    if article.pack_wait_minutes:
-        route["pack_wait_minutes"] = article.pack_wait_minutes
-    return route
+    if pack_wait:
+        own["pack_wait_minutes"] = pack_wait
+    return own
+
+
+def _usual_fields(article: Article, cure_minutes: int) -> dict[str, Any]:
+    """The fields an article would have if its route were the usual one."""
+    coats = [step for step in article.steps if step.name.startswith("coat ")]
+    fills = [step for step in article.steps if step.name == "fill"]
+    later_waits = [step.wait_minutes or 0 for step in article.steps[1:]]
+    recoat_minutes = 0
+    if coats:
+        recoat_minutes = later_waits[0] if later_waits else article.pack_wait_minutes
+    return {
+        "coats": len(coats),
+        "coat_minutes": coats[0].minutes_each if coats else 0,
+        "recoat_hours": recoat_minutes / 60,
+        "fill_minutes": fills[0].minutes_each if fills else 0,
+        "cure_hours": cure_minutes / 60,
+    }

@@ -63,7 +63,7 @@ def test_each_part_has_its_own_latest_pour_and_matched_parts_share_one():
 
 
 def test_the_first_of_several_turns_of_a_mould_is_counted_back_turn_by_turn():
-    """On one copy each turn is pour 10 + 2, set 60, open 3, rest 60; what is before 09:00 is the day before."""
+    """On one copy each turn is pour 10 + 2, set 60, open 3, rest 60; before 09:00 is the day before."""
     two, three = (a_problem(a_line(quantity=q), moulds=(a_mould(copies=1),)) for q in (2, 3))
     calendar = WorkCalendar(two.windows)
     last = 9 * DAY + 1020 - 10 - 120 - 10 - 3 - 60 - 12
