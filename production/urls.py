@@ -1,6 +1,13 @@
-"""Addresses of the bench, week, shelf, moulds and range."""
+"""Addresses of the bench, week, shelf, moulds and range: each area lists its own beside its views."""
 
 from django.urls import URLPattern
 
+from production.views import bench, out_of_mould, shelf, weigh
+
 app_name = "production"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    *bench.urlpatterns,
+    *weigh.urlpatterns,
+    *out_of_mould.urlpatterns,
+    *shelf.urlpatterns,
+]

@@ -28,8 +28,9 @@ class DryingNow:
     """How a piece dries; a group from one mix is told by the piece of it that was weighed.
 
     `told_by` says where `dry_at` comes from: "called", "weighed" or "hours". `readings` as (instant, mg), the
-    first one out of the mould if it was weighed; `expected_dry_mg` by the mix, None when not known. `verdict`
-    judges the readings, None before the first.
+    first one out of the mould if it was weighed; `expected_dry_mg` by the mix, None when not known.
+    `fit_dry_mg` and `fit_start_mg` are the curve's ends, None before three readings tell it. `verdict` judges
+    the readings, None before the first.
     """
 
     dry_at: datetime
@@ -37,6 +38,8 @@ class DryingNow:
     readings: Readings
     expected_dry_mg: int | None
     tau_hours: float
+    fit_dry_mg: int | None
+    fit_start_mg: int | None
     verdict: Dryness | None
     weighed_piece_id: int | None
 
@@ -114,6 +117,8 @@ def _drying(piece: Piece, teller: Piece, now: datetime) -> DryingNow:
         readings=readings,
         expected_dry_mg=expected,
         tau_hours=tau,
+        fit_dry_mg=round(fit.dry_mg) if fit else None,
+        fit_start_mg=round(fit.mass_at(0)) if fit else None,
         verdict=verdict,
         weighed_piece_id=teller.pk if teller.weighings.all() else None,
     )

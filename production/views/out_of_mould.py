@@ -1,0 +1,109 @@
+"""Out of the mould, and how they came out."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path
+from django.views.decorators.http import require_GET, require_POST
+
+from inventory.answers import do, refuse
+from inventory.errors import StudioError
+from inventory.roles import for_everyone
+from production.errors import NotThere, TooEarlyToOpen
+from production.forms.bench import WeightForm
+from production.operations.judging import judge_cast, set_reason
+from production.operations.opening import open_moulds
+from production.operations.weighing import weigh_cast
+from production.queries.out_of_mould import CastOut, mix_out
+from production.queries.reasons import REASON_PLATES
+
+
+@for_everyone
+@require_GET
+def opening(request: HttpRequest, mix_id: int) -> HttpResponse:
+    """The moulds of one mix: due, then out and looked at one by one."""
+    found = mix_out(mix_id)
+    if found is None:
+        refuse(request, NotThere("This mix was undone. Nothing is in the moulds from it."))
+        return redirect("production:bench")
+    context = {
+        "mix": found,
+        "reasons": REASON_PLATES,
+        "now": request.studio.now(),
+        "judged": [(cast, _weight_form(cast)) for cast in found.judged],
+    }
+    return render(request, "production/bench_open.html", context)
+
+
+@for_everyone
+@require_POST
+def opened(request: HttpRequest, mix_id: int) -> HttpResponse:
+    """The moulds are open; before their time it is asked once more."""
+    try:
+        do(request, open_moulds, mix_id=mix_id, early=bool(request.POST.get("early")))
+    except TooEarlyToOpen as fault:
+        context = {
+            "mix": mix_out(mix_id),
+            "fault": fault,
+            "request_key": request.POST["request_key"],
+            "hidden": {"early": 1},
+        }
+        return render(request, "production/bench_early.html", context, status=422)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:open", mix_id=mix_id)
+
+
+@for_everyone
+@require_POST
+def judge(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
+    """Good, second or scrap."""
+    verdict = request.POST.get("verdict", "")
+    offer = request.studio.offer_pieces
+    return _tap(request, mix_id, judge_cast, cast_id=cast_id, outcome=verdict, offer_pieces=offer)
+
+
+@for_everyone
+@require_POST
+def reason(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
+    """What it was."""
+    return _tap(request, mix_id, set_reason, cast_id=cast_id, reason=request.POST.get("reason", ""))
+
+
+@for_everyone
+@require_POST
+def out_weight(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
+    """Weight out of the mould."""
+    form = WeightForm(request.POST, prefix=f"cast{cast_id}")
+    if not form.is_valid():
+        refuse(request, StudioError(" ".join(form.errors["mass"])))
+        return redirect("production:open", mix_id=mix_id)
+    return _tap(request, mix_id, weigh_cast, cast_id=cast_id, mass_mg=form.cleaned_data["mass"])
+
+
+def _weight_form(cast: CastOut) -> WeightForm | None:
+    """A form for the weight out of the mould, unless it was weighed or is scrap."""
+    if cast.out_mg is not None or cast.outcome == "scrap":
+        return None
+    return WeightForm(prefix=f"cast{cast.cast_id}")
+
+
+def _tap(request: HttpRequest, mix_id: int, operation: object, **content: object) -> HttpResponse:
+    """Do it and stay while there is something to say of this mix, else back to the Bench."""
+    try:
+        do(request, operation, **content)  # type: ignore[arg-type]
+    except StudioError as fault:
+        refuse(request, fault)
+    found = mix_out(mix_id)
+    is_over = found is None or not (found.due or found.to_judge or any(cast.asks_why for cast in found.casts))
+    return redirect("production:bench") if is_over else redirect("production:open", mix_id=mix_id)
+
+
+urlpatterns = [
+    path("bench/open/<int:mix_id>/", opening, name="open"),
+    path("bench/opened/<int:mix_id>/", opened, name="opened"),
+    path("bench/judge/<int:mix_id>/<int:cast_id>/", judge, name="judge"),
+    path("bench/reason/<int:mix_id>/<int:cast_id>/", reason, name="reason"),
+    path("bench/out-weight/<int:mix_id>/<int:cast_id>/", out_weight, name="out-weight"),
+]
