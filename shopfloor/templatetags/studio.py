@@ -11,6 +11,7 @@ from uuid import uuid4
 
 from django import template
 from django.forms import BoundField, CheckboxInput
+from django.middleware.csrf import get_token
 from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -129,8 +130,16 @@ def sort_words(column: Any) -> str:
     return said.get("up", "lowest first")
 
 
-@register.inclusion_tag("components/act.html")
+def _csrf_token(context: template.Context) -> Any:
+    """The page's token, also inside an include that passes "only" what it names and so loses it."""
+    given = context.get("csrf_token")
+    request = getattr(context, "request", None)
+    return given if given or request is None else get_token(request)
+
+
+@register.inclusion_tag("components/act.html", takes_context=True)
 def act(
+    context: template.Context,
     url: str,
     label: str,
     css: str = "",
@@ -144,6 +153,7 @@ def act(
 ) -> dict[str, Any]:
     """A form with one plate; see the head of the fragment. Nothing leaks in from the page around it."""
     return {
+        "csrf_token": _csrf_token(context),
         "url": url,
         "label": label,
         "css": css,
@@ -163,9 +173,36 @@ def field(field: BoundField, unit: str = "", css: str = "", hint: str = "") -> d
     return {"field": field, "unit": unit, "css": css, "hint": hint}
 
 
-@register.inclusion_tag("components/judge_plates.html")
+@register.inclusion_tag("components/judge_plates.html", takes_context=True)
 def judge_plates(
-    url: str, guard: str, hx_target: str = "", hidden: dict[str, Any] | None = None, request_key: Any = ""
+    context: template.Context,
+    url: str,
+    guard: str,
+    hx_target: str = "",
+    hidden: dict[str, Any] | None = None,
+    request_key: Any = "",
 ) -> dict[str, Any]:
     """Good, Second and Scrap for one cast; see the head of the fragment."""
-    return {"url": url, "guard": guard, "hx_target": hx_target, "hidden": hidden, "request_key": request_key}
+    return {
+        "csrf_token": _csrf_token(context),
+        "url": url,
+        "guard": guard,
+        "hx_target": hx_target,
+        "hidden": hidden,
+        "request_key": request_key,
+    }
+
+
+@register.inclusion_tag("components/said.html", takes_context=True)
+def said_line(
+    context: template.Context, text: Any, undo_url: str = "", request_key: Any = "", wrong: bool = False
+) -> dict[str, Any]:
+    """What was done, with its Undo; or what was refused."""
+    token = _csrf_token(context)
+    return {
+        "csrf_token": token,
+        "text": text,
+        "undo_url": undo_url,
+        "request_key": request_key,
+        "wrong": wrong,
+    }
