@@ -6,9 +6,9 @@ only they count. For a late pour, of the pieces that were dry last, every workin
 from when the list rule would have poured them to when it did counts once: as *powder* where
 too little was in hand for one piece, as *mould* where too few copies were free, else as
 *hands*: everything was there but hands before closing. For an opening or a step, every
-working minute in which it could have been done and was not counts as *hands*. A gap of a
-day or more between windows in which the pieces could have been poured counts as *closed
-days*, each day as long as a usual working day, so that it can be compared.
+working minute in which it could have been done and was not counts as *hands*. A day or more
+of a gap between windows in which only hands were lacking counts as *closed days*, each day
+as long as a usual working day, so that it can be compared.
 """
 
 from bisect import bisect_right
@@ -189,20 +189,32 @@ class Waits:
         wanted_at = max(wanted_at, ends - LONGEST_LOOK)
         before = wanted_at
         for opens, closes in prepared.calendar.open_parts(wanted_at, ends):
+            self._closed_days(waited, unit, before, opens)
             for start, end in self._even_stretches(unit, opens, closes):
-                limit = self._lacking(unit, start, end - start, waited)
-                waited.minutes[limit] += end - start
-                if start == opens and limit == "hands" and opens - before >= DAY:
-                    waited.minutes["closed days"] += (opens - before) * self.usual_day // DAY
+                waited.minutes[self._lacking(unit, start, end - start, waited)] += end - start
             before = closes
+        self._closed_days(waited, unit, before, ends)
 
-    def _even_stretches(self, unit: Unit, opens: int, closes: int) -> Iterable[tuple[int, int]]:
-        """Stretches of working time in which neither copies nor powder of a unit change."""
+    def _closed_days(self, waited: Waited, unit: Unit, closed_at: int, opens: int) -> None:
+        """Count a gap of a day or more from when nothing but hands was lacking."""
+        changes = [
+            change for level in self._levels(unit) for change in level.changes_within(closed_at, opens)
+        ]
+        since = max(changes, default=closed_at)
+        if opens - since >= DAY and self._lacking(unit, opens - 1, 0, waited) == "hands":
+            waited.minutes["closed days"] += (opens - since) * self.usual_day // DAY
+
+    def _levels(self, unit: Unit) -> list[_Level]:
+        """The copies and the powder that a unit needs."""
         stream = self.prepared.streams[unit.stream]
-        levels = [
+        return [
             self.powder[self._compound_of(stream.jug)],
             *(self.copies[mould] for mould, _ in stream.needs),
         ]
+
+    def _even_stretches(self, unit: Unit, opens: int, closes: int) -> Iterable[tuple[int, int]]:
+        """Stretches of working time in which neither copies nor powder of a unit change."""
+        levels = self._levels(unit)
         cuts = {opens, closes, *(cut for level in levels for cut in level.changes_within(opens, closes))}
         return pairwise(sorted(cuts))
 
