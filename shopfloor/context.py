@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 
+from production.queries.running import running_now
 from shopfloor.notices.queries import notices_of
 from shopfloor.studio.undo import undo_address
 
@@ -50,6 +52,17 @@ class Said:
     wrong: bool
 
 
+@dataclass(frozen=True)
+class RunningClock:
+    """The clock at the right of the frame and in the thumb line; `url` is where a tap goes."""
+
+    line: str
+    until: datetime | None
+    after: str
+    then: str
+    url: str
+
+
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Areas, clock, said line and notices. What costs a query is read only by pages that show it."""
     studio = getattr(request, "studio", None)
@@ -62,7 +75,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "area": area,
         "now_local": studio.local(studio.now()),
         "studio_name": SimpleLazyObject(lambda: studio.facts.name),
-        "running": None,
+        "running": SimpleLazyObject(lambda: _running(studio.now())),
         "said": SimpleLazyObject(lambda: _said(request)),
         "notices": SimpleLazyObject(lambda: notices_of(area)),
     }
@@ -72,6 +85,11 @@ def area_of(request: HttpRequest) -> str:
     """Key of the area an address belongs to, by its first part; "" for none."""
     first = request.path.strip("/").split("/")[0]
     return first if any(first == area.key for area in AREAS) else ""
+
+
+def _running(now: datetime) -> RunningClock:
+    clock = running_now(now=now)
+    return RunningClock(clock.line, clock.until, clock.after, clock.then, reverse("production:bench"))
 
 
 def _said(request: HttpRequest) -> Said | None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
 
+from inventory.conditions import low_materials
+from production.conditions import cures_complete, moulds_to_open
 from shopfloor.studio.port import LiveStudio
 
 
-class Condition(Protocol):
-    """A cause for a notice: `cause` is its stable key, `kind` a Notice.Kind, `link` the page to act on."""
+@dataclass(frozen=True)
+class Condition:
+    """A cause that lasts until it is gone: `cause` is its stable key, `kind` a Notice.Kind."""
 
     cause: str
     kind: str
@@ -19,4 +22,9 @@ class Condition(Protocol):
 
 def conditions(studio: LiveStudio, *, now: datetime) -> list[Condition]:
     """Everything worth a notice at `now`. A fixed number of queries."""
-    return []
+    today = studio.local(now).date()
+    low = low_materials(today, studio.planned_draws(), studio.hours.is_working_day)
+    found = [Condition(one.key, one.kind, one.text, one.link) for one in low]
+    for one in (*moulds_to_open(now=now), *cures_complete(now=now)):
+        found.append(Condition(one.cause, one.kind, one.text, one.link))
+    return found
