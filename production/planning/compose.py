@@ -15,6 +15,8 @@ from production.planning.state import (
     Studio,
 )
 
+Needs = tuple[tuple[int, int], ...]  # mould, copies
+
 # A mix that is far from full waits only while its most urgent piece has this long in hand.
 WAITING_IN_HAND = DAY
 
@@ -55,21 +57,28 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
     each = stream.takes
     if _is_parked(studio, entry, minute, closing, stream.needs, each.fill_milliminutes, each.slurry_mg):
         return None
-    composed = _compose(studio, entry, minute, closing)
+    composed = compose(studio, entry, minute, closing)
     if composed is None:
         studio.awaiting_window.append((entry, studio.tokens[entry]))
         return None
     studio.activate(entry)
-    return _start(studio, composed, minute)
+    return start_mix(studio, composed, minute)
 
 
 def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
     needs = studio.given[entry - len(studio.queues)]
     if _is_parked(studio, entry, minute, closing, needs.copies, needs.fill_milliminutes, needs.slurry_mg):
         return None
-    for mould, copies in needs.copies:
+    take_copies(studio, entry)
+    return start_mix(studio, needs, minute)
+
+
+def take_copies(studio: Studio, entry: int) -> None:
+    """Take the copies of a given mix that is about to start; it is not considered again."""
+    for mould, copies in studio.given[entry - len(studio.queues)].copies:
         studio.free[mould] -= copies
-    return _start(studio, needs, minute)
+    studio.tokens[entry] += 1
+    studio.poured_given.add(entry)
 
 
 def _jug_of(studio: Studio, entry: int) -> int:
@@ -84,26 +93,34 @@ def _is_parked(
     entry: int,
     minute: int,
     closing: int,
-    needs: tuple[tuple[int, int], ...],
+    needs: Needs,
     fill_milliminutes: int,
     slurry_mg: int,
 ) -> bool:
-    """Park what lacks copies, hours before closing or powder for one mix; say whether it was."""
-    place = (entry, studio.tokens[entry])
+    """Park what cannot start now with what it lacks; say whether it was."""
+    place = parking_place(
+        studio, _jug_of(studio, entry), minute, closing, needs, fill_milliminutes, slurry_mg
+    )
+    if place is not None:
+        place.append((entry, studio.tokens[entry]))
+    return place is not None
+
+
+def parking_place(
+    studio: Studio, jug: int, minute: int, closing: int, needs: Needs, fill_milliminutes: int, slurry_mg: int
+) -> list[tuple[int, int]] | None:
+    """Where what lacks copies, hours before closing or powder waits for them; None if it lacks nothing."""
     for mould, copies in needs:
         if studio.free[mould] < copies:
-            studio.awaiting_copies.setdefault(mould, []).append(place)
-            return True
-    number = studio.prepared.jugs[_jug_of(studio, entry)].compound
+            return studio.awaiting_copies.setdefault(mould, [])
+    number = studio.prepared.jugs[jug].compound
     compound = studio.prepared.problem.compounds[number]
     hands = closing - minute - compound.weigh_and_mix_minutes - compound.clean_up_minutes
     if fill_milliminutes > hands * 1000:
-        studio.awaiting_window.append(place)
-        return True
+        return studio.awaiting_window
     if (studio.residue_mg[number] + slurry_mg) * compound.powder_share > studio.powder_mg[number]:
-        studio.awaiting_powder.setdefault(number, []).append(place)
-        return True
-    return False
+        return studio.awaiting_powder.setdefault(number, [])
+    return None
 
 
 @dataclass(slots=True)
@@ -134,7 +151,9 @@ class _Jugful:
         self.takes.append((unit, pieces))
 
 
-def _compose(studio: Studio, first: int, minute: int, closing: int) -> GivenNeeds | None:
+def compose(
+    studio: Studio, first: int, minute: int, closing: int, *, may_wait: bool = True
+) -> GivenNeeds | None:
     """Fill a jug from the streams that share it, most urgent pieces first; None if it is worth waiting.
 
     `first` is a stream whose first piece is known to fit.
@@ -151,7 +170,7 @@ def _compose(studio: Studio, first: int, minute: int, closing: int) -> GivenNeed
         _, stream = heappop(frontier)
         if _take_pieces(studio, mix, stream) and queues[stream] and queues[stream][0][0] <= horizon:
             heappush(frontier, (queues[stream][0][0], stream))
-    if head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
+    if may_wait and head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
         _pour_back(studio, mix)
         return None
     return GivenNeeds(
@@ -215,10 +234,11 @@ def _pour_back(studio: Studio, mix: _Jugful) -> None:
         studio.free[mould] += taken
 
 
-def _start(studio: Studio, needs: GivenNeeds, minute: int) -> int:
+def start_mix(studio: Studio, needs: GivenNeeds, minute: int) -> int:
     """Start a mix whose copies are taken already; the minute its hands are free again."""
     number = studio.prepared.jugs[needs.mix.jug].compound
     compound = studio.prepared.problem.compounds[number]
+    studio.open_pins = [pin for pin in studio.open_pins if pin.jug != needs.mix.jug]
     powder_mg = ceil((needs.slurry_mg + studio.residue_mg[number]) * compound.powder_share - NOISE)
     studio.powder_mg[number] -= powder_mg
     fill_minutes = whole_minutes(needs.fill_milliminutes)

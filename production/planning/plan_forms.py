@@ -16,6 +16,7 @@ from production.planning.solution import (
     PlannedOpening,
     PlannedStep,
     days_late,
+    missed_pins_of,
     score_of,
 )
 
@@ -71,7 +72,14 @@ def plan_from_form(form: Mapping[str, Any], problem: Problem) -> Plan:
         packed_at = packed.get(line.id)
         late = None if packed_at is None else days_late(packed_at, line.ship_by)
         lines.append(PlannedLine(line.id, packed_at, late))
-    return Plan(mixes, openings, steps, tuple(lines), score_of(problem, mixes, packed))
+    return Plan(
+        mixes=mixes,
+        openings=openings,
+        steps=steps,
+        lines=tuple(lines),
+        score=score_of(problem, mixes, packed),
+        missed_pins=missed_pins_of(problem, mixes),
+    )
 
 
 def _mould_of(problem: Problem, path: str, line_id: str, part_name: str) -> str:

@@ -10,6 +10,7 @@ from production.planning.solution import (
     PlannedOpening,
     PlannedStep,
     days_late,
+    missed_pins_of,
 )
 from production.planning.state import GivenMix, MixRun
 
@@ -29,7 +30,15 @@ def plan_of(run: Run) -> Plan:
     for line, packed_at in zip(prepared.problem.lines, run.packed_at, strict=True):
         late = None if packed_at is None else days_late(packed_at, line.ship_by)
         lines.append(PlannedLine(line.id, packed_at, late))
-    return Plan(tuple(mixes), openings, _steps_of(run), tuple(lines), run.score, run.rule)
+    return Plan(
+        mixes=tuple(mixes),
+        openings=openings,
+        steps=_steps_of(run),
+        lines=tuple(lines),
+        score=run.score,
+        rule=run.rule,
+        missed_pins=missed_pins_of(prepared.problem, mixes),
+    )
 
 
 def _mix_of(prepared: Prepared, mix: MixRun) -> PlannedMix:

@@ -52,7 +52,8 @@ def best_of_rules(
     best: Run | None = None
     for done, rule in enumerate(rules, start=1):
         run = simulate(prepared, rule)
-        if best is None or run.score < best.score:
+        # A plan that keeps the pins comes before any that does not.
+        if best is None or (run.missed_pins, run.score) < (best.missed_pins, best.score):
             best = run
         if on_progress is not None:
             on_progress(done, len(rules), best.score)

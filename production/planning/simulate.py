@@ -12,6 +12,7 @@ from math import inf
 
 from production.planning.compose import pour_a_mix
 from production.planning.list_rule import ListRule
+from production.planning.pins import missed_pins, pour_a_pinned_mix
 from production.planning.prepare import Prepared
 from production.planning.problem import Window
 from production.planning.solution import UNPLACED_DAYS, Score, days_late
@@ -32,7 +33,8 @@ class Run:
     """What one simulation did, in the numbers of `prepared`; `plans.plan_of` puts it into names.
 
     `task_starts` and `packed_at` are by line, `filled_opened` by mix that was in its moulds
-    at the start. Mixes that cannot be opened within the calendar are not among `mixes`.
+    at the start; `missed_pins` counts the pins no mix starts in. Mixes that cannot be opened
+    within the calendar are not among `mixes`.
     """
 
     prepared: Prepared
@@ -42,6 +44,7 @@ class Run:
     task_starts: tuple[tuple[int, ...], ...]
     packed_at: tuple[int | None, ...]
     score: Score
+    missed_pins: int = 0
 
     def given_mixes(self) -> list[GivenMix]:
         """Its mixes, each not before its start: given back under the same rule they make the same run."""
@@ -82,6 +85,7 @@ def simulate(
         task_starts=tuple(tuple(starts) for starts in studio.task_starts),
         packed_at=tuple(studio.packed_at),
         score=_score(prepared, mixes, studio.packed_at),
+        missed_pins=missed_pins(prepared, mixes),
     )
 
 
@@ -114,7 +118,9 @@ def _do_something(studio: Studio, minute: int, closing: int) -> int | None:
     ready = studio.ready
     while ready and ready[0][3] > closing - minute:
         studio.too_long_today.append(heappop(ready))
-    ends = pour_a_mix(studio, minute, closing, ready[0][0] if ready else inf)
+    ends = pour_a_pinned_mix(studio, minute, closing) if studio.open_pins else None
+    if ends is None:
+        ends = pour_a_mix(studio, minute, closing, ready[0][0] if ready else inf)
     if ends is not None or not ready:
         return ends
     _, kind, index, minutes = heappop(ready)

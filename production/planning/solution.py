@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from production.planning.list_rule import ListRule
-from production.planning.problem import Problem
+from production.planning.problem import Pin, Problem
 
 DAY = 1440
 # A line the calendar cannot hold counts as packed this long after the calendar's end, so
@@ -149,7 +149,8 @@ class PlannedLine:
 class Plan:
     """A plan that can be done as it stands, and the list rule that made it.
 
-    `mixes` and `steps` are in order of time, `lines` in the problem's order.
+    `mixes` and `steps` are in order of time, `lines` in the problem's order; `missed_pins`
+    are those that no mix starts in.
     """
 
     mixes: tuple[PlannedMix, ...]
@@ -158,6 +159,7 @@ class Plan:
     lines: tuple[PlannedLine, ...]
     score: Score
     rule: ListRule | None = None
+    missed_pins: tuple[Pin, ...] = ()
 
     @cached_property
     def line_by_id(self) -> dict[str, PlannedLine]:
@@ -196,3 +198,15 @@ def score_of(
         (leaves_at[cast.line] - mix.start) * cast.quantity for mix in plan_mixes for cast in mix.casts
     )
     return Score(points, len(plan_mixes), early)
+
+
+def missed_pins_of(problem: Problem, mixes: Sequence[PlannedMix]) -> tuple[Pin, ...]:
+    """The pins that no mix of their compound and colour starts in."""
+    return tuple(
+        pin
+        for pin in problem.pins
+        if not any(
+            (mix.compound, mix.colour) == (pin.compound, pin.colour) and pin.start <= mix.start <= pin.end
+            for mix in mixes
+        )
+    )

@@ -21,7 +21,7 @@ DAY = 1440
 # An opening frees moulds: it counts as this much more urgent than its line alone would make it.
 OPENING_HEAD_START = DAY
 
-COPIES_FREE, OPENING_DUE, STEP_DUE, POWDER_IN, LINE_MAY_START, TRY_AGAIN = range(6)
+COPIES_FREE, OPENING_DUE, STEP_DUE, POWDER_IN, LINE_MAY_START, TRY_AGAIN, PIN_OPENS = range(7)
 OPENING, STEP = 0, 1
 
 Takes = tuple[tuple[int, int], ...]  # unit, pieces; in the order the moulds are filled
@@ -63,6 +63,14 @@ class GivenNeeds:
 
 
 @dataclass(slots=True)
+class OpenPin:
+    """A pin whose time has come and that no mix has met yet."""
+
+    jug: int
+    end: int
+
+
+@dataclass(slots=True)
 class Studio:
     """State of one simulation; made by `open_studio`, changed by the simulator only."""
 
@@ -93,6 +101,8 @@ class Studio:
     awaiting_powder: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     awaiting_window: list[tuple[int, int]] = field(default_factory=list)
     too_long_today: list[tuple[int, int, int, int]] = field(default_factory=list)
+    open_pins: list[OpenPin] = field(default_factory=list)
+    poured_given: set[int] = field(default_factory=set)
     number: "count[int]" = field(default_factory=count)
 
     def tell(self, minute: int, kind: int, index: int, amount: int = 0) -> None:
@@ -136,6 +146,8 @@ class Studio:
             elif kind == POWDER_IN:
                 self.powder_mg[index] += amount
                 self.activate_parked(self.awaiting_powder.setdefault(index, []))
+            elif kind == PIN_OPENS:
+                self.open_pins.append(OpenPin(index, amount))
             else:
                 stream = self.prepared.units[index].stream
                 heappush(self.queues[stream], (self.unit_urgency[index], index))
@@ -249,14 +261,46 @@ def _note_events(studio: Studio) -> None:
 
 def _queue_units(studio: Studio) -> None:
     prepared = studio.prepared
+    kept_for_pins = _kept_for_pins(studio)
     for stream_number, stream in enumerate(prepared.streams):
         queue = studio.queues[stream_number]
         for unit in stream.units:
             if studio.left[unit] <= 0:
                 continue
             not_before = prepared.problem.lines[prepared.units[unit].line].not_before
+            not_before = max(not_before, kept_for_pins.get(unit, 0))
             if not_before > 0:
                 studio.tell(not_before, LINE_MAY_START, unit)
             else:
                 heappush(queue, (studio.unit_urgency[unit], unit))
         studio.activate(stream_number)
+
+
+def _kept_for_pins(studio: Studio) -> dict[int, int]:
+    """Note when pins open, and keep one unit of its jug for each: the most urgent that can wait so long.
+
+    Given mixes that start within a pin are its own.
+    """
+    prepared, problem = studio.prepared, studio.prepared.problem
+    kept: dict[int, int] = {}
+    for pin in sorted(problem.pins, key=lambda pin: (pin.start, pin.end, pin.compound, pin.colour)):
+        jug = prepared.jug_number.get((pin.compound, pin.colour))
+        if jug is None:
+            continue
+        studio.tell(pin.start, PIN_OPENS, jug, pin.end)
+        starts = [needs.mix.not_before for needs in studio.given if needs.mix.jug == jug]
+        if any(pin.start <= start <= pin.end for start in starts):
+            continue
+        units = [
+            unit
+            for stream in prepared.jugs[jug].streams
+            for unit in prepared.streams[stream].units
+            if studio.left[unit] > 0 and unit not in kept
+        ]
+        if units:
+            can_wait = [unit for unit in units if prepared.units[unit].latest_pour >= pin.start]
+            choice = min(can_wait, key=lambda unit: (prepared.units[unit].latest_pour, unit), default=None)
+            if choice is None:
+                choice = max(units, key=lambda unit: (prepared.units[unit].latest_pour, unit))
+            kept[choice] = pin.start
+    return kept
