@@ -1,4 +1,4 @@
-"""Acts by the key of their request, and by what was done since an instant."""
+"""What was done: the act behind a request key, and which acts came since an instant."""
 
 from __future__ import annotations
 
@@ -11,12 +11,11 @@ from inventory.models import Act
 
 def act_id_of(request_key: UUID) -> int | None:
     """The act that was done under this key and still stands, None if there is none. One query."""
-    found = Act.objects.filter(request_key=request_key, undone_by__isnull=True)
-    return found.values_list("pk", flat=True).first()
+    stands = Act.objects.filter(request_key=request_key, undone_by__isnull=True)
+    return stands.values_list("id", flat=True).first()
 
 
 def acts_since(at: datetime, names: Iterable[str]) -> set[str]:
     """Which of these acts were recorded after `at`. One query."""
-    return set(
-        Act.objects.filter(recorded_at__gt=at, name__in=list(names)).values_list("name", flat=True).distinct()
-    )
+    done = Act.objects.filter(recorded_at__gt=at, name__in=list(names))
+    return set(done.values_list("name", flat=True).distinct())
