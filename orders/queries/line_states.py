@@ -11,7 +11,7 @@ from orders.arithmetic.standing import IN_MOULD, NOT_POURED
 from orders.arithmetic.wanted_by import line_key
 from orders.models import OrderLine
 from orders.queries.keeping import Kept, kept_by_line
-from production.queries.plans import LineForecast, line_forecasts
+from production.queries.forecasts import LineForecast, line_forecasts
 from production.queries.progress import PieceHere, casts_by_demand, pieces_here
 
 
