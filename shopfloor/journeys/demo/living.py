@@ -1,0 +1,141 @@
+"""Lets the demo studio live some days: what hands would do at the Bench, done through the same operations.
+
+Nothing is written round the operations, so the demo's ledger, pieces and plans are as true as a real studio's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import Any
+from uuid import UUID, uuid5
+
+from inventory.errors import StudioError
+from inventory.operations.decanting import decant
+from inventory.ports import StudioHours
+from inventory.queries.decant_proposal import decant_proposals
+from orders.operations.assigning import offer_pieces
+from production.operations.finishing import finish_step
+from production.operations.judging import judge_cast
+from production.operations.opening import open_moulds
+from production.operations.pouring import pour_cast, start_mix
+from production.queries.bench import BenchNow, bench_now
+from production.queries.needs import planned_draws
+from production.queries.setting import mixes_setting
+
+DEMO_KEYS = UUID("6f1d3a52-8a3e-4e0b-9d0c-52e5a3c1f0aa")
+# Every so many casts one comes out badly, so that the demo shows what a second and a scrap do.
+SCRAP_EVERY = 19
+SECOND_EVERY = 23
+LOOK_AGAIN_MINUTES = 10
+MINUTES_PER_FILL = 2
+
+
+@dataclass
+class Hands:
+    """One pair of hands living through the studio's hours, from `now` on."""
+
+    hours: StudioHours
+    now: datetime
+    by: int | None = None
+    acts: int = 0
+    casts_judged: int = 0
+
+    def keys(self) -> dict[str, Any]:
+        """A request key that follows from how many acts came before, and who and when."""
+        self.acts += 1
+        return {"request_key": uuid5(DEMO_KEYS, str(self.acts)), "by": self.by, "now": self.now}
+
+    def work_until(self, until: datetime) -> None:
+        """Do what is due, in the order the Bench asks for it, in the studio's hours until `until`."""
+        for opens, closes in _hours_between(self.hours, self.now, until):
+            self.now = max(self.now, opens)
+            while self.now < closes:
+                self.now += timedelta(minutes=self._next_act(closes))
+        self.now = until
+
+    def _next_act(self, closes: datetime) -> int:
+        """Do one thing and answer the minutes it took; with nothing to do, when to look again."""
+        bench = bench_now(now=self.now)
+        minutes_left = int((closes - self.now).total_seconds() // 60)
+        return (
+            self._open_moulds(bench)
+            or self._coat_or_fill(bench)
+            or self._mix(bench, minutes_left)
+            or LOOK_AGAIN_MINUTES
+        )
+
+    def _open_moulds(self, bench: BenchNow) -> int:
+        if not bench.past:
+            return 0
+        opened = open_moulds(mix_id=bench.past[0].mix_id, **self.keys())
+        for cast_id in opened.facts["cast_ids"]:
+            self._judge(cast_id)
+        return 4 * len(opened.facts["cast_ids"])
+
+    def _judge(self, cast_id: int) -> None:
+        self.casts_judged += 1
+        outcome, reason = "good", ""
+        if self.casts_judged % SCRAP_EVERY == 0:
+            outcome, reason = "scrap", "torn detail"
+        elif self.casts_judged % SECOND_EVERY == 0:
+            outcome, reason = "second", "air bubbles"
+        judge_cast(cast_id=cast_id, outcome=outcome, reason=reason, offer_pieces=offer_pieces, **self.keys())
+
+    def _coat_or_fill(self, bench: BenchNow) -> int:
+        if not bench.shelf:
+            return 0
+        row = bench.shelf[0]
+        finish_step(piece_ids=row.piece_ids, step_id=row.step.step_id, **self.keys())
+        return max(1, row.step.minutes_for(len(row.piece_ids)))
+
+    def _mix(self, bench: BenchNow, minutes_left: int) -> int:
+        """Mix and pour what is planned for now, decanting first when the working tub is short."""
+        following = bench.next_mix
+        if following is None or following.starts_at > self.now or following.made_up is None:
+            return 0
+        minutes = int((following.poured_by - following.starts_at).total_seconds() // 60)
+        if minutes > minutes_left:
+            return 0
+        self._decant()
+        try:
+            start_mix(planned_mix_id=following.planned_id, **self.keys())
+        except StudioError:
+            # A mould still damp or a tub short: hands do something else and look again.
+            return 0
+        began = self.now
+        for mix in mixes_setting():
+            for fill in mix.fills:
+                self.now += timedelta(minutes=MINUTES_PER_FILL)
+                pour_cast(cast_id=fill.cast_id, **self.keys())
+        self.now = began
+        return minutes
+
+    def _decant(self) -> None:
+        for proposal in decant_proposals(self.now.date(), planned_draws(self.hours.zone), days=3):
+            if proposal.amount > 0 and proposal.working.held < proposal.still_needs:
+                decant(
+                    source_id=proposal.bulk.container_id,
+                    target_id=proposal.working.container_id,
+                    amount=proposal.amount,
+                    **self.keys(),
+                )
+
+
+def _hours_between(
+    hours: StudioHours, since: datetime, until: datetime
+) -> Iterator[tuple[datetime, datetime]]:
+    """The stretches with hands in between two instants, cut at both ends."""
+    day = since.astimezone(hours.zone).date()
+    while day <= until.astimezone(hours.zone).date():
+        if hours.is_working_day(day):
+            for stretch in hours.weekly:
+                opens, closes = (_instant(day, at, hours) for at in (stretch.opens, stretch.closes))
+                if stretch.weekday == day.weekday() and closes > since and opens < until:
+                    yield max(opens, since), min(closes, until)
+        day += timedelta(days=1)
+
+
+def _instant(day: Any, at: time, hours: StudioHours) -> datetime:
+    return datetime.combine(day, at, tzinfo=hours.zone)
