@@ -11,6 +11,7 @@ import hashlib
 import importlib.util
 import os
 import secrets
+import shutil
 import subprocess
 import sys
 import time
@@ -105,7 +106,8 @@ def _make(lock: Path) -> None:
     try:
         if not any(ENVIRONMENT.glob("*.sha256")) or not environment_python().exists():
             print("  making the environment", flush=True)
-            # Upgrades what a run that was cut off has left, and makes what is missing.
+            # What a run that was cut off, or a Python since removed, has left there would be kept as it is.
+            shutil.rmtree(environment_python().parent, ignore_errors=True)
             subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)
         print("  installing the libraries, about half a minute", flush=True)
         pip = [str(environment_python()), "-m", "pip", "install", "-qq", "--disable-pip-version-check"]

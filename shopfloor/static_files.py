@@ -22,7 +22,8 @@ def collect_if_changed() -> bool:
     if mark.exists() and mark.read_text(encoding="ascii") == present:
         return False
     root.mkdir(parents=True, exist_ok=True)
-    call_command("collectstatic", interactive=False, verbosity=0)
+    # Cleared first: it would keep a file that changed within the second, or came back with an older time.
+    call_command("collectstatic", interactive=False, verbosity=0, clear=True)
     mark.write_text(present, encoding="ascii")
     return True
 

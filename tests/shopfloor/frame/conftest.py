@@ -1,4 +1,4 @@
-"""A studio that exists only inside the browser: pages of the frame and its static files, under the real policy."""
+"""A studio that exists only inside the browser: pages and static files, under the real policy."""
 
 from __future__ import annotations
 
