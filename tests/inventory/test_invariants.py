@@ -1,0 +1,184 @@
+"""What can never happen to the ledger, tried with random acts in random order."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from inventory.errors import RequestKeyReused, StudioError
+from inventory.models import Act, Entry, Holding, Posting
+from inventory.operations.acts import Done
+from inventory.operations.counting import REASONS, count_container
+from inventory.operations.decanting import decant
+from inventory.operations.ledger import draw_material
+from inventory.operations.receiving import receive_lot
+from inventory.operations.spilling import note_spill
+from inventory.operations.undoing import UNDO
+from inventory.queries.verify import verify_ledger
+from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tub, an_act, held
+
+TARE = 1 * KG
+CAPACITY = 10 * KG
+# Odd milligrams, so that shares never come out even.
+amounts = st.integers(1, 4 * KG)
+tub_numbers = st.integers(0, 2)
+
+
+class LedgerMachine(RuleBasedStateMachine):
+    """Two bulk tubs and a working tub of one powder, with a bookkeeping of its own in plain numbers."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.undone_after = transaction.atomic()
+        self.undone_after.__enter__()
+        powder = a_material()
+        self.material_id = powder.pk
+        self.tubs = [
+            a_tub(powder, tare_mg=TARE, capacity=CAPACITY, role=role) for role in ("bulk", "bulk", "working")
+        ]
+        self.book = [0, 0, 0]
+        # key, operation, content, change by tub
+        self.done: list[tuple[Any, Any, dict[str, Any], Done]] = []
+        self.changes: dict[int, list[int]] = {}
+        self.undone: set[int] = set()
+
+    def teardown(self) -> None:
+        transaction.set_rollback(True)
+        self.undone_after.__exit__(None, None, None)
+
+    def attempt(self, operation: Any, content: dict[str, Any], change: Any) -> None:
+        """Do it, or see it refused with nothing changed."""
+        key, before = uuid4(), self.size()
+        try:
+            done = operation(**content, **a_tap(key))
+        except StudioError:
+            assert self.size() == before
+            return
+        self.done.append((key, operation, content, done))
+        self.changes[done.act_id] = change(done)
+        self.apply(self.changes[done.act_id], 1)
+
+    def apply(self, change: list[int], sign: int) -> None:
+        self.book = [amount + sign * moved for amount, moved in zip(self.book, change, strict=True)]
+
+    def size(self) -> tuple[int, int, int, list[int]]:
+        counts = Act.objects.count(), Posting.objects.count(), Entry.objects.count()
+        return (*counts, [held(tub) for tub in self.tubs])
+
+    def only(self, number: int, amount: int) -> list[int]:
+        return [amount if place == number else 0 for place in range(3)]
+
+    @rule(number=tub_numbers, amount=amounts)
+    def receive(self, number: int, amount: int) -> None:
+        content = {
+            "material_id": self.material_id,
+            "amount": amount,
+            "received_on": MONDAY.date(),
+            "container_id": self.tubs[number].pk,
+        }
+        self.attempt(receive_lot, content, lambda done: self.only(number, amount))
+
+    @rule(source=st.integers(0, 1), amount=amounts, lumps=st.integers(0, KG))
+    def decant(self, source: int, amount: int, lumps: int) -> None:
+        content = {
+            "source_id": self.tubs[source].pk,
+            "target_id": self.tubs[2].pk,
+            "amount": amount,
+            "lumps": lumps,
+        }
+
+        def change(done: Done) -> list[int]:
+            moved = self.only(source, -amount - lumps)
+            return [*moved[:2], amount]
+
+        self.attempt(decant, content, change)
+
+    @rule(number=tub_numbers, net=st.integers(0, CAPACITY + KG), reason=st.sampled_from(["", *REASONS]))
+    def count(self, number: int, net: int, reason: str) -> None:
+        was = self.book[number]
+        content = {"container_id": self.tubs[number].pk, "gross_mg": TARE + net, "reason": reason}
+        self.attempt(count_container, content, lambda done: self.only(number, net - was))
+
+    @rule(number=tub_numbers, amount=amounts)
+    def spill(self, number: int, amount: int) -> None:
+        content = {"container_id": self.tubs[number].pk, "amount": amount}
+        self.attempt(note_spill, content, lambda done: self.only(number, -amount))
+
+    @rule(amount=amounts, is_interrupted=st.booleans())
+    def draw(self, amount: int, is_interrupted: bool) -> None:
+        """Drawn as part of a larger act, which may fail after the draw."""
+        before = self.size()
+        try:
+            with transaction.atomic():
+                drawn = draw_material(self.material_id, amount, "mix", **an_act())
+                if is_interrupted:
+                    raise StudioError("The jug fell over.")
+        except StudioError:
+            assert self.size() == before
+            return
+        assert sum(part.amount for part in drawn) == amount
+        for part in drawn:
+            number = [tub.pk for tub in self.tubs].index(part.container_id)
+            self.apply(self.only(number, part.amount), -1)
+
+    @precondition(lambda self: self.done)
+    @rule(pick=st.randoms(use_true_random=False))
+    def repeat(self, pick: Any) -> None:
+        """The same key again: the same answer with the same content, a refusal with any other."""
+        key, operation, content, first = pick.choice(self.done)
+        before = self.size()
+
+        again = operation(**content, **a_tap(key))
+        assert (again.said, again.act_id, again.again) == (first.said, first.act_id, True)
+        with pytest.raises(RequestKeyReused):
+            operation(**{**content, "lumps": -1}, **a_tap(key))
+
+        assert self.size() == before
+
+    @precondition(lambda self: self.done)
+    @rule(pick=st.randoms(use_true_random=False))
+    def undo(self, pick: Any) -> None:
+        _, _, _, done = pick.choice(self.done)
+        name = Act.objects.get(pk=done.act_id).name
+        before = self.size()
+        try:
+            UNDO[name](act_id=done.act_id, **a_tap())
+        except StudioError:
+            assert self.size() == before
+            return
+        assert done.act_id not in self.undone
+        self.undone.add(done.act_id)
+        self.apply(self.changes[done.act_id], -1)
+
+    @invariant()
+    def the_tubs_hold_what_the_book_says_and_the_verifier_is_silent(self) -> None:
+        assert [held(tub) for tub in self.tubs] == self.book
+        assert not Holding.objects.filter(amount__lt=0).exists()
+        assert verify_ledger() == []
+
+
+@pytest.mark.django_db
+def test_random_acts_never_lose_a_gram():
+    run_state_machine_as_test(
+        LedgerMachine,
+        settings=settings(
+            max_examples=30,
+            stateful_step_count=15,
+            deadline=None,
+            suppress_health_check=list(HealthCheck),
+            derandomize=True,
+            database=None,
+        ),
+    )

@@ -1,0 +1,174 @@
+"""Every page of the stores: signed in, empty, with one row and with many, and sorted."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from django.contrib.auth.models import User
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.operations.decanting import decant
+from inventory.operations.receiving import expect_delivery
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tub, fill
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def stocked(db):
+    """A powder in a bulk and a working tub, decanted once, with a delivery to come."""
+    powder = a_material(
+        name="Quick compound", supplier=a_supplier(), opened_life_days=30, safety_level=3 * KG
+    )
+    bulk = a_tub(powder, code="B4")
+    lot = fill(bulk, 10 * KG)
+    working = a_tub(powder, code="Q2", role="working")
+    decant(source_id=bulk.pk, target_id=working.pk, amount=2 * KG, **a_tap())
+    expect_delivery(
+        material_id=powder.pk,
+        amount=5 * KG,
+        ordered_on=date(2026, 10, 5),
+        expected_on=date(2026, 10, 9),
+        **a_tap(),
+    )
+    return {"material": powder, "bulk": bulk, "working": working, "lot": lot}
+
+
+def addresses(stocked):
+    powder, lot = stocked["material"], stocked["lot"]
+    return {
+        "stores": reverse("inventory:stores"),
+        "decant": reverse("inventory:decant"),
+        "decant two tubs": reverse("inventory:decant") + "?source=B4&target=Q2",
+        "count": reverse("inventory:count"),
+        "count a tub": reverse("inventory:count") + "?tub=Q2",
+        "spill": reverse("inventory:spill"),
+        "spill a tub": reverse("inventory:spill") + "?tub=Q2",
+        "receive": reverse("inventory:receive"),
+        "receive a material": reverse("inventory:receive") + f"?material={powder.pk}",
+        "expect": reverse("inventory:expect"),
+        "expect a material": reverse("inventory:expect") + f"?material={powder.pk}",
+        "tubs": reverse("inventory:tubs"),
+        "tub": reverse("inventory:tub", args=["B4"]),
+        "tub change": reverse("inventory:tub-change", args=["B4"]),
+        "tub label": reverse("inventory:tub-label", args=["B4"]),
+        "lot": reverse("inventory:lot", args=[lot.code]),
+        "material": reverse("inventory:material", args=[powder.pk]),
+        "material change": reverse("inventory:material-change", args=[powder.pk]),
+        "material new": reverse("inventory:material-new"),
+        "tub make": reverse("inventory:tub-make", args=[powder.pk]),
+        "supplier new": reverse("inventory:supplier-new"),
+        "supplier": reverse("inventory:supplier", args=[powder.supplier_id]),
+    }
+
+
+OWNERS = {"material change", "material new", "supplier new", "supplier"}
+
+
+def test_every_page_opens_for_the_owner(signed_in: Client, stocked):
+    for name, address in addresses(stocked).items():
+        assert signed_in.get(address).status_code == 200, name
+
+
+def test_every_page_wants_a_sign_in(stocked):
+    for name, address in addresses(stocked).items():
+        answer = Client().get(address)
+        assert answer.status_code == 302, name
+        assert answer.url.startswith(reverse("sign-in")), name
+
+
+def test_a_helper_opens_all_but_the_owners_pages(signed_in_helper: Client, stocked):
+    for name, address in addresses(stocked).items():
+        expected = 403 if name in OWNERS else 200
+        assert signed_in_helper.get(address).status_code == expected, name
+
+
+def test_empty_stores_say_how_to_begin(signed_in: Client, studio_open):
+    page = signed_in.get(reverse("inventory:stores")).content.decode()
+    tubs = signed_in.get(reverse("inventory:tubs")).content.decode()
+    receive = signed_in.get(reverse("inventory:receive")).content.decode()
+
+    assert "No materials yet. Take in a delivery to begin." in page
+    assert "No tubs yet." in tubs
+    assert "No lots yet." in tubs
+    assert "Say first what it is" in receive
+
+
+def test_pages_show_amounts_with_their_units(signed_in: Client, stocked):
+    tub = signed_in.get(reverse("inventory:tub", args=["B4"])).content.decode()
+    tubs = signed_in.get(reverse("inventory:tubs")).content.decode()
+
+    assert "holds 8.00 kg" in tub
+    assert "-2.00 kg" in tub
+    assert "2.00 kg into" in tub
+    assert "8000000" not in tub + tubs
+    assert "2.00 kg" in tubs
+
+
+def test_an_unknown_tub_lot_or_material_is_said_with_what_is_near(signed_in: Client, stocked):
+    for address, sentence in [
+        (reverse("inventory:tub", args=["B5"]), "There is no tub B5. Near: B4."),
+        (reverse("inventory:lot", args=["NOPE"]), "There is no lot NOPE."),
+        (reverse("inventory:count") + "?tub=ZZ9", "There is no tub ZZ9."),
+        (reverse("inventory:decant") + "?source=B4&target=ZZ9", "There is no tub ZZ9 in use."),
+        (reverse("inventory:material", args=[987654]), "There is no such material."),
+        (reverse("inventory:receive") + "?material=nonsense", "There is no such material."),
+        (reverse("inventory:tub-make", args=[987654]), "There is no such material."),
+        (reverse("inventory:supplier", args=[987654]), "There is no such supplier."),
+    ]:
+        page = signed_in.get(address, follow=True).content.decode()
+        assert sentence in page, address
+
+
+def test_tubs_are_sorted_as_asked(signed_in: Client, stocked):
+    up = signed_in.get(reverse("inventory:tubs") + "?sort=holds").content.decode()
+    down = signed_in.get(reverse("inventory:tubs") + "?sort=-holds").content.decode()
+
+    assert up.index(">Q2<") < up.index(">B4<")
+    assert down.index(">B4<") < down.index(">Q2<")
+
+
+def queries_of(client: Client, address: str) -> int:
+    client.get(address)
+    with CaptureQueriesContext(
+        connection,
+    ) as captured:
+        assert client.get(address).status_code == 200
+    return len(captured)
+
+
+def test_the_number_of_queries_does_not_grow_with_the_rows(signed_in: Client, stocked, studio_open):
+    paths = {name: address for name, address in addresses(stocked).items() if name != "tub label"}
+    with_few = {name: queries_of(signed_in, address) for name, address in paths.items()}
+
+    powder, bulk, working = stocked["material"], stocked["bulk"], stocked["working"]
+    for number in range(12):
+        other = a_material(supplier=a_supplier(), safety_level=KG)
+        a_filled_tub(5 * KG, other)
+        a_filled_tub(1 * KG, other, role="working")
+        fill(bulk, 1 * KG)
+        later = MONDAY + timedelta(minutes=number + 1)
+        decant(source_id=bulk.pk, target_id=working.pk, amount=KG, **a_tap(now=later))
+    for _ in range(3):
+        a_filled_tub(1 * KG, powder)
+
+    assert {name: queries_of(signed_in, address) for name, address in paths.items()} == with_few
+
+
+def test_the_history_is_paged(signed_in: Client, owner: User):
+    tub = a_tub(code="B9")
+    for _ in range(60):
+        fill(tub, KG // 10)
+
+    first = signed_in.get(reverse("inventory:tub", args=["B9"]))
+    earlier = first.context["history"].earlier_before
+    second = signed_in.get(reverse("inventory:tub", args=["B9"]) + f"?before={earlier}")
+
+    assert len(first.context["history"].rows) == 50
+    assert len(second.context["history"].rows) == 10
+    assert second.context["history"].rows[-1].holds == KG // 10
+    assert second.context["history"].rows[0].holds == KG
