@@ -15,6 +15,8 @@ from django.http import HttpRequest, HttpResponse
 from inventory.ports import PlanJob, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
+from orders.queries.needs import packaging_draws
+from production.queries.needs import planned_draws
 from shopfloor.jobs.queries import planning_stands
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
@@ -51,9 +53,6 @@ class LiveStudio:
 
     def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
         """What the plan and the open orders will take, by material: days with amounts (thousandths)."""
-        from orders.queries.needs import packaging_draws
-        from production.queries.needs import planned_draws
-
         today = self.local(self.now()).date()
         together: dict[int, list[tuple[date, int]]] = defaultdict(list)
         for draws in (planned_draws(ZoneInfo(settings.TIME_ZONE)), packaging_draws(today)):
