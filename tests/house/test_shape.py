@@ -177,7 +177,7 @@ def _is_there(mirrored: Path) -> bool:
 
 
 # Tests of what several modules of a room hold together, by name.
-PROPERTIES_OF_A_ROOM = {"invariants", "at_once", "query_counts", "theorems", "pages"}
+PROPERTIES_OF_A_ROOM = {"invariants", "at_once", "query_counts", "theorems", "pages", "checker"}
 # Templates, sheets and scripts of the frame have no module to mirror.
 FRAME = PROJECT / "tests" / "shopfloor" / "frame"
 
