@@ -49,10 +49,4 @@ class WaterForm(forms.Form):
 class WeightForm(forms.Form):
     """One reading of the scale, in grams unless another unit is typed."""
 
-    mass = AmountField(label="Weight out of the mould, if you have the scale free")
-
-    def __init__(self, *args: Any, label: str = "", **options: Any) -> None:
-        super().__init__(*args, **options)
-        self.fields["mass"].in_units("g", "g")
-        if label:
-            self.fields["mass"].label = label
+    mass = AmountField(label="On the scale")

@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from production.models import Cast, Mix, Outcome
 from production.queries.progress import due_out_at, still_in_moulds
-from production.queries.wording import copies_words, listed
+from production.queries.wording import copies_words
 
 
 @dataclass(frozen=True)
@@ -170,8 +170,10 @@ def _moulds_due(casts: Sequence[Cast]) -> MouldsDue:
 
 
 def moulds_words(moulds: Sequence[tuple[str, int]]) -> str:
-    """Moulds with their copies, as (name, number): "Ferry tray, copies 1 and 2"."""
+    """Moulds given as (name, number) with their copies: "Ferry tray, copies 1 and 2"."""
     copies: dict[str, list[int]] = {}
     for name, number in moulds:
         copies.setdefault(name, []).append(number)
-    return listed([f"{name}, {copies_words(numbers)}" for name, numbers in copies.items()])
+    if len(copies) == 1:
+        return "".join(f"{name}, {copies_words(numbers)}" for name, numbers in copies.items())
+    return ", ".join(f"{name} {copies_words(numbers)}" for name, numbers in copies.items())

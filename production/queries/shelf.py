@@ -13,6 +13,9 @@ from production.queries.wishes import wish_labels
 
 WANTS_HANDS, DRYING, COATED, CURING, READY = "wants hands", "drying", "coated", "curing", "ready"
 
+DRAWN_MOST = 6
+DRAWN_WIDTH_PX, DRAWN_PX_MOST = 180, 58
+
 
 @dataclass(frozen=True)
 class ShelfRow:
@@ -52,6 +55,21 @@ class ShelfRow:
         return self.step.minutes_for(len(self.pieces)) if self.step else 0
 
     @property
+    def drawn(self) -> tuple[PieceHere, ...]:
+        """The pieces there is room to draw."""
+        return self.pieces[:DRAWN_MOST]
+
+    @property
+    def not_drawn(self) -> int:
+        """How many more there are."""
+        return max(0, len(self.pieces) - DRAWN_MOST)
+
+    @property
+    def drawn_px(self) -> int:
+        """Width of one drawn piece, so that they stand side by side."""
+        return drawn_px(len(self.drawn))
+
+    @property
     def mixes(self) -> str:
         """Numbers of their mixes: "304" or "304, 306"."""
         return ", ".join(str(number) for number in self.first.mix_numbers)
@@ -74,6 +92,21 @@ class ReadyRow:
 
     number: str
     pieces: tuple[PieceHere, ...]
+
+    @property
+    def drawn(self) -> tuple[PieceHere, ...]:
+        """The pieces there is room to draw."""
+        return self.pieces[:DRAWN_MOST]
+
+    @property
+    def not_drawn(self) -> int:
+        """How many more there are."""
+        return max(0, len(self.pieces) - DRAWN_MOST)
+
+    @property
+    def drawn_px(self) -> int:
+        """Width of one drawn piece, so that they stand side by side."""
+        return drawn_px(len(self.drawn))
 
 
 @dataclass(frozen=True)
@@ -122,6 +155,11 @@ def piece_with_mark(mark: str, *, now: datetime) -> PieceHere | None:
     """The piece that is here and bears this mark, None if there is none. Seven queries."""
     found = Piece.objects.filter(mark=mark).values_list("pk", flat=True)
     return next(iter(pieces_here(now=now, piece_ids=found)), None)
+
+
+def drawn_px(count: int) -> int:
+    """Width of one of so many silhouettes that share the room on a board, in px."""
+    return min(DRAWN_PX_MOST, DRAWN_WIDTH_PX // max(1, count) - 4)
 
 
 def _rows(
