@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from production.views import bench, out_of_mould, shelf, weigh
+from production.views import bench, out_of_mould, papers, shelf, week, weigh
 
 app_name = "production"
 urlpatterns: list[URLPattern] = [
@@ -10,4 +10,6 @@ urlpatterns: list[URLPattern] = [
     *weigh.urlpatterns,
     *out_of_mould.urlpatterns,
     *shelf.urlpatterns,
+    *week.urlpatterns,
+    *papers.urlpatterns,
 ]

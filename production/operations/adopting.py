@@ -80,7 +80,7 @@ def _keep_lines(plan: Plan, task: PlanningTask, solution: Solution) -> dict[str,
             packed_at=_instant(solved.packed_at, task),
             days_late=_days_late(solved, of, task, quantities[solved.line].ship_by),
             held_by=_held_by(solved.held) if of.weight else "",
-            held_facts=_held_facts(solved.held, task) if of.weight else {},
+            held_facts={"weight": of.weight, **(_held_facts(solved.held, task) if of.weight else {})},
             steps=[
                 [step.step, instant_of(step.start, task.start).isoformat(), step.minutes]
                 for step in steps.get(solved.line, [])
@@ -103,7 +103,7 @@ def _left_out(plan: Plan, cannot: CannotBeMade, task: PlanningTask) -> PlannedLi
         colour_id=cannot.colour_id,
         quantity=cannot.quantity,
         ship_by=cannot.ship_by,
-        held_facts={"cannot_be_made": cannot.sentence},
+        held_facts={"weight": cannot.weight, "cannot_be_made": cannot.sentence},
     )
 
 
@@ -162,6 +162,7 @@ def _held_facts(held: Held | None, task: PlanningTask) -> dict[str, Any]:
     first_pour, earliest = held.latest_first_pour, held.earliest_packed
     return {
         "mould": held.mould,
+        "mould_id": mould.mould_id if mould else None,
         "copies": mould.copies if mould else None,
         "in_mould_minutes": mould.in_mould_minutes if mould else None,
         "clean_and_dry_minutes": mould.clean_and_dry_minutes if mould else None,

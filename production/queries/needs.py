@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -24,12 +25,11 @@ def planned_draws(zone: ZoneInfo) -> Draws:
     what the steps of the planned lines take of sealer, wax and the like. Six queries, however many mixes.
     """
     found: dict[int, dict[date, int]] = defaultdict(lambda: defaultdict(int))
-    weights = weights_of_planned(planned_mixes_ahead())
-    for planned, weighed in weights:
-        day = planned.starts_at.astimezone(zone).date()
-        if weighed is None:
+    for weighed in weights_of_planned(planned_mixes_ahead()):
+        if weighed.weights is None:
             continue
-        found[planned.compound.powder_id][day] += weighed.weights.powder_mg
+        day = weighed.planned.starts_at.astimezone(zone).date()
+        found[weighed.planned.compound.powder_id][day] += weighed.weights.powder_mg
         for material_id, amount in weighed.pigment_amounts:
             found[material_id][day] += amount
     for day, material_id, amount in _draws_of_steps(zone):
@@ -37,20 +37,21 @@ def planned_draws(zone: ZoneInfo) -> Draws:
     return {material_id: sorted(days.items()) for material_id, days in found.items()}
 
 
+@dataclass(frozen=True)
 class Weighed:
-    """What a planned mix takes: its weights, its casts in order of filling, its pigments by material."""
+    """What a planned mix takes: its casts in the order of filling, its weights, and pigments by material.
 
-    def __init__(self, weights: MixWeights, casts: list[PlannedCast], pigments: list[ColourPigment]) -> None:
-        self.weights = weights
-        self.casts = casts
-        self.pigment_amounts = [
-            (row.pigment_id, pigment.weight_mg)
-            for row, pigment in zip(pigments, weights.pigments, strict=True)
-        ]
+    `weights` is None when the mix arithmetic refuses the mix by now.
+    """
+
+    planned: PlannedMix
+    casts: tuple[PlannedCast, ...]
+    weights: MixWeights | None
+    pigment_amounts: tuple[tuple[int, int], ...]
 
 
-def weights_of_planned(mixes: list[PlannedMix]) -> list[tuple[PlannedMix, Weighed | None]]:
-    """Every planned mix with what it takes; None where the arithmetic refuses it by now. Two queries.
+def weights_of_planned(mixes: Sequence[PlannedMix]) -> list[Weighed]:
+    """Every planned mix with what it takes. Two queries.
 
     Sieving is not foreseen: which tub a mix will be weighed from is known when it is.
     """
@@ -61,10 +62,10 @@ def weights_of_planned(mixes: list[PlannedMix]) -> list[tuple[PlannedMix, Weighe
     pigments: dict[tuple[int, int], list[ColourPigment]] = defaultdict(list)
     for pigment in ColourPigment.objects.select_related("pigment"):
         pigments[pigment.compound_id, pigment.colour_id].append(pigment)
-    return [(mix, _weigh(mix, casts[mix.pk], pigments[mix.compound_id, mix.colour_id])) for mix in mixes]
+    return [_weigh(mix, casts[mix.pk], pigments[mix.compound_id, mix.colour_id]) for mix in mixes]
 
 
-def _weigh(mix: PlannedMix, casts: list[PlannedCast], pigments: list[ColourPigment]) -> Weighed | None:
+def _weigh(mix: PlannedMix, casts: Sequence[PlannedCast], pigments: Sequence[ColourPigment]) -> Weighed:
     facts = [
         CastFacts(row.mould.name, row.mould.volume_ul or 0, row.quantity, row.mould.fill_minutes)
         for row in casts
@@ -77,8 +78,9 @@ def _weigh(mix: PlannedMix, casts: list[PlannedCast], pigments: list[ColourPigme
     try:
         weights = mix_weights(facts, compound, ColourFacts(mix.colour.name, loads or None))
     except MixRefused:
-        return None
-    return Weighed(weights, casts, pigments)
+        return Weighed(mix, tuple(casts), None, ())
+    amounts = [(row.pigment_id, made.weight_mg) for row, made in zip(pigments, weights.pigments, strict=True)]
+    return Weighed(mix, tuple(casts), weights, tuple(amounts))
 
 
 def _draws_of_steps(zone: ZoneInfo) -> list[tuple[date, int, int]]:

@@ -138,6 +138,7 @@ class PlanLines:
                 colour_id=demand.colour_id,
                 quantity=pieces,
                 ship_by=demand.ship_by,
+                weight=demand.weight,
                 sentence=sentence,
             )
         )

@@ -33,6 +33,7 @@ class CannotBeMade:
     colour_id: int
     quantity: int
     ship_by: date
+    weight: int
     sentence: str
 
 

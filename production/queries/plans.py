@@ -1,54 +1,135 @@
-"""What the newest plan says of whoever wants something."""
+"""The newest plan as the Week reads it: its lines, its mixes, and what was mixed for it since."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
-from production.models import Plan, PlannedCast, PlannedLine
+from production.models import Cast, Outcome, Plan, PlannedCast, PlannedLine, PlannedMix
+from production.queries.needs import Weighed, weights_of_planned
+from production.queries.progress import (
+    PieceHere,
+    due_out_at,
+    mix_numbers_ahead,
+    newest_plan,
+    pieces_here,
+    planned_mixes_ahead,
+)
+
+ORDER, MARKET, SHELF = "order", "market day", "shelf stock"
 
 
 @dataclass(frozen=True)
-class LineForecast:
-    """One demand in the plan, all its boards together: the last of them tells.
+class MixAhead:
+    """A planned mix that was not started, with the number it will have, its casts and what it takes."""
 
-    `packed_at` is None when some of it has no place in the calendar. `pours_at` are the starts of the mixes
-    that are still to be mixed for it. `held_by` and `held_facts` say what makes it late, "" when it is not.
-    """
+    number: int
+    weighed: Weighed
 
-    packed_at: datetime | None
-    days_late: int
-    held_by: str
-    held_facts: Mapping[str, Any]
-    pours_at: tuple[datetime, ...]
+    @property
+    def planned(self) -> PlannedMix:
+        """Its row."""
+        return self.weighed.planned
 
-
-def line_forecasts() -> dict[str, LineForecast]:
-    """What the newest plan says, by `wanted_by`; empty without a plan. Two queries."""
-    newest = Plan.objects.order_by("-id").values("id")[:1]
-    boards: dict[str, list[PlannedLine]] = defaultdict(list)
-    for line in PlannedLine.objects.filter(plan__in=newest).order_by("board"):
-        boards[line.wanted_by].append(line)
-    pours: dict[str, set[datetime]] = defaultdict(set)
-    ahead = PlannedCast.objects.filter(planned_mix__plan__in=newest, planned_mix__mix__isnull=True)
-    for wanted_by, starts_at in ahead.values_list("line__wanted_by", "planned_mix__starts_at"):
-        pours[wanted_by].add(starts_at)
-    return {
-        wanted_by: _forecast(lines, tuple(sorted(pours[wanted_by]))) for wanted_by, lines in boards.items()
-    }
+    @property
+    def casts(self) -> tuple[PlannedCast, ...]:
+        """Its casts in the order of filling."""
+        return self.weighed.casts
 
 
-def _forecast(lines: list[PlannedLine], pours_at: tuple[datetime, ...]) -> LineForecast:
-    # A board without a place is the worst of all, and has no instant to compare.
-    worst = max(lines, key=lambda line: (line.packed_at is None, line.days_late, line.held_by != ""))
-    packed = [line.packed_at for line in lines if line.packed_at is not None]
-    return LineForecast(
-        packed_at=max(packed) if len(packed) == len(lines) else None,
-        days_late=max(line.days_late for line in lines),
-        held_by=worst.held_by,
-        held_facts=worst.held_facts,
-        pours_at=pours_at,
+@dataclass(frozen=True)
+class MixMade:
+    """Casts of one mix for one demand. `pieces` are those they have become, the first stands for all."""
+
+    casts: tuple[Cast, ...]
+    pieces: tuple[PieceHere, ...]
+
+    @property
+    def first(self) -> Cast:
+        """The cast that stands for all of them."""
+        return self.casts[0]
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether all of it are pieces that can be packed."""
+        return bool(self.pieces) and all(piece.is_ready for piece in self.pieces)
+
+    @property
+    def out_at(self) -> datetime:
+        """When the last of them was or will be out of its mould."""
+        started = self.first.mix.started_at
+        return max(cast.out_at or (due_out_at(cast) if cast.poured_at else started) for cast in self.casts)
+
+
+@dataclass(frozen=True)
+class PlanRead:
+    """The newest plan with everything the Week shows of it."""
+
+    plan: Plan
+    lines: tuple[PlannedLine, ...]
+    ahead: tuple[MixAhead, ...]
+    made: tuple[MixMade, ...]
+
+
+def plan_read(*, now: datetime) -> PlanRead | None:
+    """The newest plan, None before the first. 13 queries, however many lines and mixes."""
+    plan = newest_plan()
+    if plan is None:
+        return None
+    lines = tuple(
+        PlannedLine.objects.filter(plan=plan)
+        .select_related("article", "colour")
+        .order_by("ship_by", "label", "wanted_by", "board")
     )
+    return PlanRead(plan, lines, mixes_ahead(), _mixes_made({line.wanted_by for line in lines}, now))
+
+
+def mixes_ahead() -> tuple[MixAhead, ...]:
+    """The mixes of the newest plan not started yet, in order of time, with their weights. Four queries."""
+    planned = planned_mixes_ahead()
+    numbers = mix_numbers_ahead(planned)
+    return tuple(MixAhead(numbers[weighed.planned.pk], weighed) for weighed in weights_of_planned(planned))
+
+
+def kind_of(line: PlannedLine) -> str:
+    """Whose line it is, by what it counts: a wish nothing, an order 1, a market day more (it cannot move)."""
+    weight = line.held_facts.get("weight", 1)
+    return SHELF if weight == 0 else MARKET if weight > 1 else ORDER
+
+
+def cannot_be_made(line: PlannedLine) -> str:
+    """The sentence of a line that no mix can be poured for, "" for all others."""
+    return str(line.held_facts.get("cannot_be_made", ""))
+
+
+def is_late(line: PlannedLine) -> bool:
+    """Whether pieces of it leave after their day."""
+    return line.days_late > 0
+
+
+def _mixes_made(wanted: set[str], now: datetime) -> tuple[MixMade, ...]:
+    """What was mixed for these demands and has not left, by mix and demand. Seven queries."""
+    casts = (
+        Cast.objects.filter(
+            wanted_by__in=wanted,
+            left_out_at__isnull=True,
+            mix__undone_at__isnull=True,
+            piece__shipped_at=None,
+        )
+        .exclude(outcome=Outcome.SCRAP)
+        .select_related("mix__compound", "mix__colour", "part__article", "mould_copy__mould", "piece_colour")
+        .order_by("mix__started_at", "mix", "wanted_by", "position")
+    )
+    groups: dict[tuple[int, str], list[Cast]] = defaultdict(list)
+    for cast in casts:
+        groups[cast.mix_id, cast.wanted_by].append(cast)
+    piece_ids = {cast.piece_id for found in groups.values() for cast in found if cast.piece_id}
+    pieces = {piece.id: piece for piece in pieces_here(now=now, piece_ids=piece_ids)}
+    return tuple(MixMade(tuple(found), _pieces_of(found, pieces)) for found in groups.values())
+
+
+def _pieces_of(casts: Sequence[Cast], pieces: Mapping[int, PieceHere]) -> tuple[PieceHere, ...]:
+    ids = dict.fromkeys(cast.piece_id for cast in casts if cast.piece_id)
+    return tuple(pieces[piece_id] for piece_id in ids if piece_id in pieces)
