@@ -41,7 +41,7 @@ def load_demo(*, now: datetime, folder: Path, by: int | None = None, say: Say = 
     """
     say("Loading Samphire Lane, the demo studio")
     with transaction.atomic():
-        _load_rows()
+        load_rows()
         studio = LiveStudio()
         began = _morning_of(studio.local(now).date() - timedelta(days=DAYS_LIVED), studio)
         hands = Hands(hours=studio.hours, now=began, by=by)
@@ -55,7 +55,8 @@ def load_demo(*, now: datetime, folder: Path, by: int | None = None, say: Say = 
     return file
 
 
-def _load_rows() -> None:
+def load_rows() -> None:
+    """Put what the demo studio is and owns into an empty database."""
     with tempfile.NamedTemporaryFile("w", suffix=".json", delete=False, encoding="utf-8") as file:
         json.dump(samphire_lane(), file, default=lambda value: value.isoformat())
     try:
