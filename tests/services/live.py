@@ -116,11 +116,11 @@ class LiveStudio:
     def sign_in(self, page: Page) -> None:
         """Sign the page's browser in as the owner by a fresh link, and set a password where one is asked."""
         page.goto(self.new_link())
-        page.click("main button[type=submit]")
+        page.click("main button.full")
         if page.locator("input[name=new_password1]").count():
             page.fill("input[name=new_password1]", PASSWORD)
             page.fill("input[name=new_password2]", PASSWORD)
-            page.click("main button[type=submit]")
+            page.click("main button.full")
 
     def stop(self, *, how: signal.Signals = signal.SIGTERM) -> int:
         """End the studio and answer the exit status of `up`."""
