@@ -72,7 +72,9 @@ def plan_week(
     solution = best_plan(task.problem, on_progress=tell, should_stop=should_stop)
 
     def adopt() -> dict[str, Any]:
-        return adopt_plan(task=task, solution=solution, request_key=request_key, by=by, now=now).facts
+        # The key itself belongs to the tap that asked for the plan: each act has a key of its own.
+        key = uuid5(request_key, "adopt")
+        return adopt_plan(task=task, solution=solution, request_key=key, by=by, now=now).facts
 
     return adopt
 
