@@ -34,8 +34,8 @@ class WaterForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
         error_messages={
             "invalid": "Type a number, such as 5 or -5.",
-            "min_value": "Thicker than 25 % less water is another mix. Type a number up to 25.",
-            "max_value": "Thinner than 25 % more water is another mix. Type a number up to 25.",
+            "min_value": "Thicker than 25 %% less water is another mix. Type a number up to 25.",
+            "max_value": "Thinner than 25 %% more water is another mix. Type a number up to 25.",
         },
     )
 

@@ -1,0 +1,122 @@
+"""The Bench in a browser's eyes: what it shows first, and what its plates do."""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from production.models import Cast, Mix
+from tests.factories.production import minutes, out_of_mould, pots, poured, started
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
+
+
+def ago(count):
+    return timezone.now() - minutes(count)
+
+
+def tap(client, name, *args, key=None, **content):
+    return client.post(
+        reverse(f"production:{name}", args=args), {"request_key": key or uuid4(), **content}, follow=True
+    )
+
+
+def words(response):
+    return " ".join(response.content.decode().split())
+
+
+def test_without_moulds_it_says_how_to_begin(signed_in):
+    page = signed_in.get("/bench/")
+
+    assert "No moulds yet. Measure one to begin." in words(page)
+
+
+def test_the_mould_to_fill_stands_first_with_its_grams(signed_in):
+    mix = started(pots(), ago(4))
+    cast = mix.casts.first()
+
+    page = words(signed_in.get("/bench/"))
+
+    assert f"Mix {mix.number}, {mix.colour.name}" in page
+    assert "filling 1 of 4" in page
+    assert f'<span class="fig">{cast.fill_mg // 1000}</span>' in page
+    assert "never around a hand" in page
+    assert "supplier's safety sheet come first" in page
+
+
+def test_a_tap_on_poured_moves_to_the_next_mould_and_offers_undo(signed_in):
+    mix = started(pots(), ago(4))
+    first = mix.casts.first()
+
+    page = words(tap(signed_in, "pour", first.pk))
+
+    first.refresh_from_db()
+    assert first.poured_at is not None
+    assert "filling 2 of 4" in page
+    assert "copy 1 poured" in page
+    assert ">Undo<" in page
+
+
+def test_a_second_screen_that_pours_the_same_mould_is_told_when(signed_in):
+    mix = started(pots(), ago(4))
+    first = mix.casts.first()
+    tap(signed_in, "pour", first.pk)
+
+    page = words(tap(signed_in, "pour", first.pk))
+
+    assert "Already poured " in page
+
+
+def test_over_its_working_time_the_panel_says_so_in_words(signed_in):
+    started(pots(), ago(17))
+
+    page = words(signed_in.get("/bench/"))
+
+    assert 'class="now over"' in page
+    assert "over. Pour only if it still flows." in page
+
+
+def test_too_stiff_offers_a_top_up(signed_in):
+    mix = started(pots(), ago(14))
+
+    page = words(tap(signed_in, "stop", mix.pk))
+
+    assert f"Mix {mix.number} left 4 moulds out" in page
+    assert reverse("production:top-up", args=[mix.pk]) in page
+
+
+def test_a_mould_past_its_time_is_in_hand(signed_in):
+    mix = poured(pots(), ago(90))
+
+    page = words(signed_in.get("/bench/"))
+
+    assert f'<b id="due-in-hand-h">Mix {mix.number}' in page
+    assert reverse("production:opened", args=[mix.pk]) in page
+
+
+def test_the_bench_has_the_same_number_of_queries_with_more_history(signed_in, django_assert_max_num_queries):
+    out_of_mould(pots(), ago(4000))
+    signed_in.get("/bench/")
+    with django_assert_max_num_queries(60) as counted:
+        signed_in.get("/bench/")
+    once = len(counted.captured_queries)
+    for day in range(1, 4):
+        out_of_mould(pots(), ago(4000 - day * 400))
+
+    with django_assert_max_num_queries(once):
+        signed_in.get("/bench/")
+
+
+def test_only_people_of_the_studio_see_it(client):
+    assert client.get("/bench/").status_code == 302
+
+
+def test_the_address_to_pour_is_not_opened_by_a_link(signed_in):
+    mix = started(pots(), ago(4))
+
+    assert signed_in.get(reverse("production:pour", args=[mix.casts.first().pk])).status_code == 405
+    assert not Cast.objects.filter(poured_at__isnull=False).exists()
+    assert Mix.objects.get().poured_at is None

@@ -1,0 +1,123 @@
+"""The Weigh page, its two ways to change the mix, and the start."""
+
+from __future__ import annotations
+
+import re
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from production.models import Compound, Mix, MouldCopy
+from production.operations.pouring import stop_mix
+from tests.factories.inventory import a_tap
+from tests.factories.production import minutes, pots, started
+from tests.production.views.test_bench import words
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
+
+
+def address(planned):
+    return reverse("production:weigh", args=[planned.pk])
+
+
+def hidden(page):
+    """What the start form of the page would send."""
+    form = re.search(r'<form class="act" method="post" action="/bench/start/".*?</form>', page)[0]
+    return dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', form))
+
+
+def test_it_shows_every_weight_and_the_order_of_the_fills(signed_in):
+    page = words(signed_in.get(address(pots())))
+
+    assert "jug on the scale, set to 0" in page
+    assert "In the jug" in page
+    assert page.index("Powder") < page.index("Water") < page.index("Red oxide")
+    assert "Mask on before the tub is opened." in page
+    assert page.count("copy 1") == page.count("copy 2") == 2
+
+
+def test_powder_in_starts_what_was_shown(signed_in):
+    page = words(signed_in.get(address(pots())))
+    sent = hidden(page)
+
+    answer = words(signed_in.post("/bench/start/", sent, follow=True))
+
+    assert Mix.objects.get().powder_mg == int(sent["powder_mg"])
+    assert "filling 1 of 4" in answer
+
+
+def test_thinner_reworks_the_grams_and_starts_with_them(signed_in):
+    planned = pots()
+    plain = hidden(words(signed_in.get(address(planned))))
+
+    thin = hidden(words(signed_in.get(f"{address(planned)}?water=5,5")))
+    signed_in.post("/bench/start/", thin, follow=True)
+
+    assert thin["powder_mg"] < plain["powder_mg"]
+    assert Mix.objects.get().water_adjust_percent == 5.5
+
+
+def test_a_number_that_cannot_be_is_refused_beside_the_field(signed_in):
+    page = words(signed_in.get(f"{address(pots())}?water=80"))
+
+    assert "Thinner than 25 % more water is another mix." in page
+
+
+def test_a_mould_left_out_is_not_filled(signed_in):
+    planned = pots()
+    entry = planned.casts.get(part__name="pot").pk
+    page = words(signed_in.get(f"{address(planned)}?out={entry}"))
+
+    signed_in.post("/bench/start/", hidden(page), follow=True)
+
+    assert "1 left out" in page
+    assert Mix.objects.get().casts.count() == 3
+
+
+def test_a_mould_that_is_not_free_blocks_the_plate_and_says_why(signed_in):
+    planned = pots()
+    MouldCopy.objects.filter(number=2).update(lent_on="2026-10-01")
+
+    page = words(signed_in.get(address(planned)))
+
+    assert "Copy 2 is lent." in page
+    assert 'aria-disabled="true"' in page
+
+
+def test_weights_that_changed_since_are_refused_and_nothing_is_drawn(signed_in):
+    sent = hidden(words(signed_in.get(address(pots()))))
+    Compound.objects.update(residue_mg=200_000)
+
+    answer = words(signed_in.post("/bench/start/", sent, follow=True))
+
+    assert "Open it again." in answer
+    assert Mix.objects.count() == 0
+
+
+def test_a_mix_started_on_another_screen_leads_back_to_the_bench(signed_in):
+    planned = pots()
+    started(planned, timezone.now() - minutes(2))
+
+    answer = signed_in.get(address(planned), follow=True)
+
+    assert answer.redirect_chain == [("/bench/", 302)]
+    assert "was started" in words(answer)
+
+
+def test_a_top_up_is_weighed_with_a_word_on_its_colour(signed_in):
+    mix = started(pots(), timezone.now() - minutes(20))
+    stop_mix(**a_tap(now=timezone.now() - minutes(5)), mix_id=mix.pk)
+    page = words(signed_in.get(reverse("production:top-up", args=[mix.pk])))
+
+    signed_in.post("/bench/start/", hidden(page), follow=True)
+
+    assert "A second mix can differ in colour" in page
+    assert Mix.objects.latest("number").casts.count() == 4
+
+
+def test_a_page_without_its_fields_is_too_old(signed_in):
+    answer = words(signed_in.post("/bench/start/", {"request_key": uuid4()}, follow=True))
+
+    assert "This page is too old to answer." in answer
