@@ -208,7 +208,7 @@ def _draw(
     mix: Mix, made_up: MixToWeigh, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
 ) -> None:
     """Take powder from its tub and each pigment from as many as it needs, lot by lot."""
-    when = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
+    when: dict[str, Any] = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
     reason = f"mix {mix.number}"
     assert made_up.powder is not None and made_up.powder.tub is not None
     drawn = list(

@@ -34,7 +34,7 @@ def undo_judge_cast(
     answer = act_to_undo(act_id, "production.judge_cast").answer
     mix = lock_mix(answer["mix_id"])
     cast = next(row for row in lock_casts_of(mix) if row.pk == answer["cast_id"])
-    if cast.piece_id != answer["piece_id"]:
+    if cast.piece_id is not None and cast.piece_id != answer["piece_id"]:
         mark = Piece.objects.values_list("mark", flat=True).get(pk=cast.piece_id)
         raise LaterActsDepend(f"The cast is part of {mark} now. Undo the other part first.", mark=mark)
     if cast.piece_id is not None:

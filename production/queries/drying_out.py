@@ -50,7 +50,7 @@ def drying_now(pieces: Sequence[Piece], *, now: datetime) -> dict[int, DryingNow
     Pieces of one article from the same mixes age together: where one was weighed, its curve holds for all,
     unless they have readings of their own.
     """
-    weighed = {}
+    weighed: dict[tuple[int, int, tuple[int, ...]], Piece] = {}
     for piece in pieces:
         if piece.weighings.all():
             weighed.setdefault(group_key(piece), piece)
