@@ -4,27 +4,16 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from django.db.models import Count, Q, QuerySet
-
 from orders.arithmetic.wanted_by import line_key, wish_key
-from orders.models import Assignment, OrderLine, ShelfWish
+from orders.models import Assignment, ShelfWish
 from orders.queries.keeping import kept_by_line
+from orders.queries.needs import open_lines
 from production.planning.demand import Demand
 from production.queries.good_pieces import good_pieces_here
 
 WISH_DAYS = 21
 # A market day does not move: what is late for it is not sold, so the planner counts its lateness double.
 MARKET_WEIGHT = 2
-
-
-def open_lines() -> QuerySet[OrderLine]:
-    """Lines of open orders and market days, earliest ship-by first; `shipped` counts what has left."""
-    return (
-        OrderLine.objects.filter(order__closed_at__isnull=True)
-        .select_related("order")
-        .annotate(shipped=Count("assignments", filter=Q(assignments__piece__shipped_at__isnull=False)))
-        .order_by("order__ship_by", "order_id", "id")
-    )
 
 
 def open_demand(today: date) -> list[Demand]:

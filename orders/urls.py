@@ -1,6 +1,31 @@
 """Addresses of the orders."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from orders.views import importing, listing, packing, taking
 
 app_name = "orders"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", listing.orders, name="orders"),
+    path("closed/", listing.closed, name="closed"),
+    path("shelf-wishes/", listing.wishes, name="wishes"),
+    path("type/", taking.type_by_hand, name="type"),
+    path("market-day/", taking.market_day, name="market-day"),
+    path("import/", importing.choose_file, name="import"),
+    path("import/<str:token>/", importing.show, name="import-preview"),
+    path("import/<str:token>/columns/", importing.columns, name="import-columns"),
+    path("import/<str:token>/mend/", importing.mend, name="import-mend"),
+    path("import/<str:token>/leave-out/", importing.leave_out, name="import-leave-out"),
+    path("import/<str:token>/keep/", importing.keep, name="import-keep"),
+    path("import/<str:token>/rows-to-mend.csv", importing.left, name="import-left"),
+    path("order/<str:number>/", taking.order, name="order"),
+    path("order/<str:number>/change/", taking.change, name="change"),
+    path("order/<str:number>/call-off/", taking.call_order_off, name="call-off"),
+    path("order/<str:number>/assign/", taking.assign, name="assign"),
+    path("order/<str:number>/erase/", taking.erase, name="erase"),
+    path("order/<str:number>/pack/", packing.pack, name="pack"),
+    path("order/<str:number>/pack/tick/", packing.tick, name="tick"),
+    path("order/<str:number>/ship/", packing.ship, name="ship"),
+    path("order/<str:number>/packing-slip/", packing.packing_slip, name="packing-slip"),
+    path("order/<str:number>/care-cards/", packing.care_cards, name="care-cards"),
+]

@@ -18,6 +18,7 @@ from orders.queries.wording import count_word, counted, day_clock, leaves_words,
 
 DRAWN_MOST = 16
 CLOSED_MOST = 60
+SECONDS_PER_DAY = 86_400
 
 
 @dataclass(frozen=True)
@@ -151,9 +152,8 @@ def end_words(
         return "", False
     last = max(last, now)
     if last > leaves:
-        days = max((state.forecast.days_late for state in states if state.forecast), default=0)
-        minutes = int((last - leaves).total_seconds() // 60)
-        return (f"late {days} d" if days else f"late {span_words(minutes)}"), True
+        # Begun days count, as the planner counts them.
+        return f"late {-int(-(last - leaves).total_seconds() // SECONDS_PER_DAY)} d", True
     return f"spare {span_words(int((leaves - last).total_seconds() // 60))}", False
 
 

@@ -15,7 +15,7 @@ from orders.arithmetic.reading.rows import Fault, FileRow
 Wanted = Mapping[tuple[int, int], int]
 """(article id, colour id) -> pieces."""
 
-_ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message", "came_from")
+ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message", "came_from")
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,7 @@ def _said_once(group: Sequence[FileRow]) -> tuple[dict[str, object | None], list
     """What the rows say of the order as a whole, and where two of them differ."""
     said: dict[str, object | None] = {}
     faults = []
-    for field in _ONCE_PER_ORDER:
+    for field in ONCE_PER_ORDER:
         first = next((row for row in group if getattr(row, field)), group[0])
         said[field] = getattr(first, field)
         for row in group:

@@ -10,8 +10,15 @@ from orders.arithmetic.reading.cells import CellNotRead, DayOrder, day_order, re
 from orders.arithmetic.reading.csv_text import CsvRow, CsvText
 from orders.arithmetic.reading.headings import FIELD_NAMED, Columns
 
-LENGTH_MOST = {"number": 40, "customer": 120, "came_from": 40}
-NOTE_MOST = 2000
+LENGTH_MOST = {
+    "number": 40,
+    "customer": 120,
+    "came_from": 40,
+    "address": 400,
+    "note": 2000,
+    "gift_message": 400,
+}
+ADDRESS_LINES_MOST = 8
 
 Mends = Mapping[int, Mapping[str, str]]
 """Row number -> field -> the text that stands instead of what the file says."""
@@ -52,6 +59,14 @@ class FileRows:
 
     rows: tuple[FileRow, ...]
     days: DayOrder
+
+
+def number_fault(number: str) -> str:
+    """What makes a text unfit as an order number, which is part of a page's address; "" when nothing."""
+    unfit = next((sign for sign in "/\\" if sign in number), "")
+    if unfit:
+        return f'"{shorten(number)}" has a {unfit} in it, which an order number cannot have.'
+    return f'"{number}" is no order number.' if number in (".", "..") else ""
 
 
 def read_rows(text: CsvText, columns: Columns, *, mends: Mends, left_out: Collection[int]) -> FileRows:
@@ -103,10 +118,11 @@ def _read_row(row: CsvRow, cells: Mapping[str, str], days: DayOrder, width: int)
             wrong(field, f"{FIELD_NAMED[field].label.lower()} is empty.")
     for field, most in LENGTH_MOST.items():
         if len(cells[field]) > most:
-            wrong(field, f'"{shorten(cells[field])}" is longer than {most} signs.')
-    for field in ("address", "note", "gift_message"):
-        if len(cells[field]) > NOTE_MOST:
-            wrong(field, f"{FIELD_NAMED[field].label.lower()} is longer than {NOTE_MOST} signs.")
+            wrong(field, f"{FIELD_NAMED[field].label.lower()} is longer than {most} signs.")
+    if len(cells["address"].splitlines()) > ADDRESS_LINES_MOST:
+        wrong("address", f"the address has more than {ADDRESS_LINES_MOST} lines, too many for the window.")
+    if fault_of_number := number_fault(cells["number"]):
+        wrong("number", fault_of_number)
     try:
         ordered_on = read_day(cells["ordered_on"], days) if cells["ordered_on"] else None
     except CellNotRead as fault:

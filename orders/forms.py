@@ -1,0 +1,282 @@
+"""Orders as typed, order files as chosen, and what their columns mean."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.headings import FIELDS
+from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
+from orders.operations.taking import NewOrder
+from orders.operations.wishes import LEVEL_MOST
+from production.queries.offered import ArticleOffered
+
+ROWS_SHOWN, ROWS_MORE, ROWS_MOST = 3, 3, 60
+
+
+def day_field(label: str, **options: Any) -> forms.DateField:
+    """A day, typed or chosen in the device's own calendar."""
+    return forms.DateField(
+        label=label,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"required": "Give a day.", "invalid": "That is not a day. Write it like 2026-10-12."},
+        **options,
+    )
+
+
+def text_field(label: str, most: int, *, rows: int = 0, **options: Any) -> forms.CharField:
+    """A text of so many signs at most, on one line or several."""
+    widget = forms.Textarea(attrs={"rows": rows}) if rows else forms.TextInput()
+    return forms.CharField(label=label, max_length=most, widget=widget, **options)
+
+
+class LinesForm(forms.Form):
+    """What is ordered: so many rows of an article in a colour, and how many."""
+
+    rows = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=ROWS_MOST, required=False)
+
+    def __init__(
+        self,
+        *arguments: Any,
+        offered: Sequence[ArticleOffered],
+        lines: Sequence[tuple[int, int, int]] = (),
+        row_count: int = 0,
+        **options: Any,
+    ) -> None:
+        super().__init__(*arguments, **options)
+        self.row_count = min(max(row_count, self._row_count(lines)), ROWS_MOST)
+        self.initial["rows"] = self.row_count
+        choices = _choices(offered)
+        for number in range(1, self.row_count + 1):
+            self.fields[f"what_{number}"] = forms.ChoiceField(
+                label="Article and colour", choices=choices, required=False
+            )
+            self.fields[f"count_{number}"] = forms.IntegerField(
+                label="How many",
+                min_value=1,
+                max_value=QUANTITY_MOST,
+                required=False,
+                widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+            )
+        for number, (article, colour, quantity) in enumerate(lines, start=1):
+            self.initial.setdefault(f"what_{number}", f"{article}:{colour}")
+            self.initial.setdefault(f"count_{number}", quantity)
+
+    def _row_count(self, lines: Sequence[object]) -> int:
+        try:
+            asked = int(self.data.get("rows", 0)) if self.is_bound else 0
+        except ValueError:
+            asked = 0
+        return max(asked, ROWS_SHOWN, len(lines) + (1 if lines else 0))
+
+    @property
+    def line_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """The two fields of each row."""
+        return [(self[f"what_{row}"], self[f"count_{row}"]) for row in range(1, self.row_count + 1)]
+
+    def clean(self) -> dict[str, Any]:
+        """A row wants both fields or neither, and one row is wanted at least."""
+        cleaned = super().clean() or self.cleaned_data
+        filled = 0
+        for row in range(1, self.row_count + 1):
+            what, count = cleaned.get(f"what_{row}"), cleaned.get(f"count_{row}")
+            if what and count:
+                filled += 1
+            elif what and f"count_{row}" not in self.errors:
+                self.add_error(f"count_{row}", "Say how many.")
+            elif count and f"what_{row}" not in self.errors:
+                self.add_error(f"what_{row}", "Choose article and colour.")
+        if not filled and not self.errors:
+            self.add_error("what_1", "Choose at least one article.")
+        return cleaned
+
+    def lines(self) -> tuple[tuple[int, int, int], ...]:
+        """(article id, colour id, pieces) of each filled row."""
+        found = []
+        for row in range(1, self.row_count + 1):
+            if self.cleaned_data.get(f"what_{row}"):
+                article, colour = self.cleaned_data[f"what_{row}"].split(":")
+                found.append((int(article), int(colour), self.cleaned_data[f"count_{row}"]))
+        return tuple(found)
+
+
+class OrderForm(LinesForm):
+    """An order typed by hand."""
+
+    number = text_field("Order", LENGTH_MOST["number"], error_messages={"required": "Give it a number."})
+    customer = text_field(
+        "Customer", LENGTH_MOST["customer"], error_messages={"required": "Say who it is for."}
+    )
+    address = text_field(
+        "Send to", LENGTH_MOST["address"], rows=5, required=False, help_text="Address, line by line."
+    )
+    ordered_on = day_field("Ordered on")
+    ship_by = day_field("Ship by")
+    came_from = text_field(
+        "Came from",
+        LENGTH_MOST["came_from"],
+        required=False,
+        help_text="Post, market, a shop: if you have it.",
+    )
+    gift_message = text_field(
+        "Gift message", LENGTH_MOST["gift_message"], rows=2, required=False, help_text="Prints on the slip."
+    )
+    note = text_field("Note", LENGTH_MOST["note"], rows=2, required=False, help_text="For the studio only.")
+
+    def clean_number(self) -> str:
+        """A number that can stand in an address."""
+        return _clean_number(self.cleaned_data["number"])
+
+    def clean_address(self) -> str:
+        """Lines without outer spaces, as many as the window of the slip takes."""
+        lines = [line.strip() for line in self.cleaned_data["address"].splitlines() if line.strip()]
+        if len(lines) > ADDRESS_LINES_MOST:
+            raise forms.ValidationError(f"{len(lines)} lines. {ADDRESS_LINES_MOST} fit in the window.")
+        return "\n".join(lines)
+
+    def content(self) -> dict[str, Any]:
+        """The order, for the operation."""
+        typed = {name: self.cleaned_data[name] for name in OrderForm.declared_fields if name != "rows"}
+        return {"order": NewOrder(**typed, lines=self.lines())}
+
+
+class MarketForm(LinesForm):
+    """A market day: a name, a day and what to bring."""
+
+    number = text_field(
+        "Name", LENGTH_MOST["number"], help_text="Market and day, such as Invented Quay 10 Oct.",
+        error_messages={"required": "Give it a name."},
+    )  # fmt: skip
+    ship_by = day_field("Market day")
+    note = text_field("Note", LENGTH_MOST["note"], rows=2, required=False)
+
+    def __init__(self, *arguments: Any, today: date, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.today = today
+
+    def clean_number(self) -> str:
+        """A name that can stand in an address."""
+        return _clean_number(self.cleaned_data["number"])
+
+    def content(self) -> dict[str, Any]:
+        """The market day, for the operation."""
+        return {
+            "order": NewOrder(
+                number=self.cleaned_data["number"],
+                kind="market",
+                ordered_on=min(self.today, self.cleaned_data["ship_by"]),
+                ship_by=self.cleaned_data["ship_by"],
+                note=self.cleaned_data["note"],
+                lines=self.lines(),
+            )
+        }
+
+
+class WishForm(forms.Form):
+    """How many of an article in a colour should stand on the shelf."""
+
+    what = forms.ChoiceField(label="Article and colour", error_messages={"required": "Choose an article."})
+    level = forms.IntegerField(
+        label="On the shelf",
+        min_value=0,
+        max_value=LEVEL_MOST,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+        error_messages={"required": "Say how many."},
+    )
+
+    def __init__(self, *arguments: Any, offered: Sequence[ArticleOffered], **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.fields["what"].choices = _choices(offered)
+
+    def content(self) -> dict[str, int]:
+        """The wish, for the operation."""
+        article, colour = self.cleaned_data["what"].split(":")
+        return {"article_id": int(article), "colour_id": int(colour), "level": self.cleaned_data["level"]}
+
+
+class AssignForm(forms.Form):
+    """A piece chosen by hand for a line of an order."""
+
+    line_id = forms.TypedChoiceField(label="For", coerce=int)
+    mark = forms.CharField(
+        label="Piece", max_length=8, error_messages={"required": "Type the mark of a piece."},
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
+    )  # fmt: skip
+
+    def __init__(self, *arguments: Any, lines: Mapping[int, str], **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.fields["line_id"].choices = list(lines.items())
+
+
+class FileForm(forms.Form):
+    """An order file to read."""
+
+    file = forms.FileField(
+        label="Order file",
+        allow_empty_file=True,
+        help_text="CSV with a heading row, any order of columns.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,text/csv"}),
+        error_messages={"required": "Choose a file.", "invalid": "Choose a file."},
+    )
+
+
+class ColumnsForm(forms.Form):
+    """Which column of a file holds what."""
+
+    def __init__(
+        self,
+        *arguments: Any,
+        headings: Sequence[str],
+        columns: Mapping[str, Sequence[str]],
+        **options: Any,
+    ) -> None:
+        super().__init__(*arguments, **options)
+        named = [(heading, heading) for heading in headings]
+        for field in FIELDS:
+            chosen = list(columns.get(field.name, ()))
+            if field.name == "address":
+                self.fields[field.name] = forms.MultipleChoiceField(
+                    label="Address, all its columns",
+                    choices=named,
+                    required=False,
+                    initial=chosen,
+                    widget=forms.CheckboxSelectMultiple,
+                )
+                continue
+            empty = "choose a column" if field.needed else "not in the file"
+            self.fields[field.name] = forms.ChoiceField(
+                label=field.label,
+                choices=[("", empty), *named],
+                required=False,
+                initial=chosen[0] if chosen else "",
+            )
+
+    def content(self) -> dict[str, Any]:
+        """Field -> headings, for the operation."""
+        found = {}
+        for name, value in self.cleaned_data.items():
+            found[name] = list(value) if isinstance(value, list) else [value]
+        return {"columns": found}
+
+
+def _choices(offered: Sequence[ArticleOffered]) -> list[Any]:
+    """Every article in every colour it is made in, by article."""
+    groups = [
+        (
+            article.name,
+            [(f"{article.id}:{colour.id}", f"{article.name}, {colour.name}") for colour in article.colours],
+        )
+        for article in offered
+    ]
+    return [("", "choose"), *groups]
+
+
+def _clean_number(typed: str) -> str:
+    number = " ".join(typed.split())
+    if fault := number_fault(number):
+        raise forms.ValidationError(fault)
+    return number

@@ -1,0 +1,160 @@
+"""One order: what is wanted, where its pieces are, and what has left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils.timezone import localdate
+
+from inventory.ports import StudioHours
+from orders.errors import NoSuchOrder
+from orders.models import Order, OrderLine, Parcel
+from orders.queries.line_states import LineState, PieceDrawn, drawn_pieces, line_states
+from orders.queries.open_orders import end_words, order_sentence
+from orders.queries.wording import leaves_words
+
+ERASED = "name erased"
+
+
+@dataclass(frozen=True)
+class LineOnPage:
+    """One line with its pieces as silhouettes, and where each piece stands."""
+
+    state: LineState
+    drawn: tuple[PieceDrawn, ...]
+
+    @property
+    def where(self) -> str:
+        """The pieces in words: "2 shipped, K7R4 ready, 1 in the mould, 3 not poured"."""
+        parts = [f"{one.mark} shipped" for one in self.state.shipped]
+        parts += [
+            f"{piece.mark} {'in the box' if one.is_boxed else piece.state}"
+            + (", chosen by hand" if one.by_hand else "")
+            for one, piece in self.state.kept
+        ]
+        if self.state.in_moulds:
+            parts.append(f"{self.state.in_moulds} in the mould")
+        if self.state.not_poured:
+            parts.append(f"{self.state.not_poured} not poured")
+        return ", ".join(parts)
+
+
+@dataclass(frozen=True)
+class ParcelOnPage:
+    """A parcel that left."""
+
+    number: int
+    shipped_at: datetime
+    marks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OrderPage:
+    """Everything the page of an order shows. `who` is the customer, or "market day"."""
+
+    id: int
+    number: str
+    kind: str
+    who: str
+    address: str
+    customer_id: int | None
+    is_erased: bool
+    came_from: str
+    ordered_on: date
+    ship_by: date
+    leaves: str
+    note: str
+    gift_message: str
+    closed_at: datetime | None
+    called_off: bool
+    lines: tuple[LineOnPage, ...]
+    parcels: tuple[ParcelOnPage, ...]
+    sentence: str
+    end: str
+    is_late: bool
+
+    @property
+    def states(self) -> tuple[LineState, ...]:
+        """How each line stands."""
+        return tuple(line.state for line in self.lines)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something of it is still to leave."""
+        return self.closed_at is None
+
+    @property
+    def ready(self) -> int:
+        """Pieces that can be packed or are packed."""
+        return sum(state.ready for state in self.states)
+
+    @property
+    def left(self) -> int:
+        """Pieces that have not left."""
+        return sum(state.left for state in self.states)
+
+
+def order_page(number: str, *, now: datetime, hours: StudioHours) -> OrderPage:
+    """One order by its number. Fourteen queries, however many lines and pieces.
+
+    Raises: NoSuchOrder.
+    """
+    order = find_order(number)
+    lines = list(
+        OrderLine.objects.filter(order=order).select_related("order", "article", "colour").order_by("id")
+    )
+    states = line_states(lines, now=now)
+    mine = [states[line.pk] for line in lines]
+    end, is_late = end_words(order, mine, now=now, hours=hours) if order.closed_at is None else ("", False)
+    parcels = Parcel.objects.filter(order=order, shipped_at__isnull=False).prefetch_related("pieces__piece")
+    return OrderPage(
+        id=order.pk,
+        number=order.number,
+        kind=order.kind,
+        who=order.customer.name if order.customer else "market day",
+        address=order.customer.address if order.customer else "",
+        customer_id=order.customer_id,
+        is_erased=bool(order.customer and order.customer.erased_at),
+        came_from=order.came_from,
+        ordered_on=order.ordered_on,
+        ship_by=order.ship_by,
+        leaves=leaves_words(order.ship_by, localdate(now)),
+        note=order.note,
+        gift_message=order.gift_message,
+        closed_at=order.closed_at,
+        called_off=order.called_off,
+        lines=tuple(LineOnPage(state, tuple(drawn_pieces(state, now=now))) for state in mine),
+        parcels=tuple(
+            ParcelOnPage(row.number, row.shipped_at, tuple(one.piece.mark for one in row.pieces.all()))
+            for row in parcels
+            if row.shipped_at
+        ),
+        sentence=order_sentence(mine, now=now),
+        end=end,
+        is_late=is_late,
+    )
+
+
+def find_order(number: str) -> Order:
+    """The order with this number, small letters and capitals alike. One query.
+
+    Raises: NoSuchOrder.
+    """
+    found = list(Order.objects.select_related("customer").filter(number__iexact=number)[:2])
+    exact = next((order for order in found if order.number == number), None)
+    if not found:
+        raise NoSuchOrder(f"No order {number[:40]}. Look in the list.", number=number)
+    return exact or found[0]
+
+
+def next_number() -> str:
+    """The number after the highest one made of figures only; "" when there is none. One query."""
+    figures = [
+        int(number)
+        for number in Order.objects.filter(kind=Order.Kind.ORDER)
+        .order_by("-id")
+        .values_list("number", flat=True)[:200]
+        if number.isdecimal() and len(number) < 12
+    ]
+    return str(max(figures) + 1) if figures else ""

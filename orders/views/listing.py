@@ -1,0 +1,54 @@
+"""The Orders page, the closed orders and the shelf wishes."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+from django_tables2 import RequestConfig
+
+from inventory.answers import do, new_request_key, refuse_field
+from inventory.errors import StudioError
+from inventory.roles import for_everyone
+from orders.forms import WishForm
+from orders.operations.wishes import set_wish
+from orders.queries.open_orders import closed_orders, open_orders, statement
+from orders.queries.wishes import shelf_wishes
+from orders.tables import ClosedOrdersTable
+from production.queries.offered import articles_offered
+
+
+@for_everyone
+@require_GET
+def orders(request: HttpRequest) -> HttpResponse:
+    """Open orders by the day they leave."""
+    days = open_orders(now=request.studio.now(), hours=request.studio.hours)
+    return render(request, "orders/orders.html", {"days": days, "standing": statement(days)})
+
+
+@for_everyone
+@require_GET
+def closed(request: HttpRequest) -> HttpResponse:
+    """Orders that left or were called off."""
+    table = ClosedOrdersTable(closed_orders())
+    RequestConfig(request, paginate={"per_page": 200}).configure(table)
+    return render(request, "orders/closed.html", {"table": table})
+
+
+@for_everyone
+@require_http_methods(["GET", "POST"])
+def wishes(request: HttpRequest) -> HttpResponse:
+    """What the studio likes to have on the shelf."""
+    form = WishForm(request.POST or None, offered=articles_offered())
+    if request.method == "POST" and form.is_valid():
+        try:
+            do(request, set_wish, **form.content())
+            return redirect("orders:wishes")
+        except StudioError as fault:
+            refuse_field(form, fault)
+    context = {
+        "form": form,
+        "wishes": shelf_wishes(),
+        "request_key": request.POST.get("request_key") or new_request_key(),
+    }
+    return render(request, "orders/wishes.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,124 @@
+"""Packing one order: tick, scan, mark shipped, print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from inventory.answers import do, new_request_key, refuse
+from inventory.errors import NotEnoughInContainer, StudioError
+from inventory.roles import for_everyone
+from orders.errors import NoSuchOrder
+from orders.operations.packing import tick_piece, untick_piece
+from orders.operations.shipping import ship_parcel
+from orders.papers.care_cards import CANDLE_CAUTIONS, NEVER_LEAVE, THE_CUP, cards_of, care_sheets
+from orders.papers.packing_slip import slip_of
+from orders.queries.order_page import find_order
+from orders.queries.packing_page import packing_page
+from orders.queries.parcels import parcel_for_paper
+
+
+@for_everyone
+@require_GET
+def pack(request: HttpRequest, number: str) -> HttpResponse:
+    """The order on the packing table."""
+    order = order_of(number)
+    if order.closed_at or order.number != number:
+        return redirect("orders:order", order.number)
+    page = packing_page(order.number, now=request.studio.now(), hours=request.studio.hours)
+    context = {
+        "page": page,
+        "request_key": new_request_key(),
+        "without_packaging": "without-packaging" in request.GET,
+    }
+    return render(request, "orders/pack.html", context)
+
+
+@for_everyone
+@require_POST
+def tick(request: HttpRequest, number: str) -> HttpResponse:
+    """Put a piece into the box by tick or scan, or take it out."""
+    order = order_of(number)
+    operation = untick_piece if "out" in request.POST else tick_piece
+    # A scan of a care card gives the whole address of the piece.
+    mark = request.POST.get("mark", "").strip().rstrip("/").split("/")[-1][:12]
+    try:
+        do(request, operation, order_id=order.pk, mark=mark)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("orders:pack", order.number)
+
+
+@for_everyone
+@require_POST
+def ship(request: HttpRequest, number: str) -> HttpResponse:
+    """Mark the box shipped, in full or in part."""
+    order = order_of(number)
+    try:
+        do(
+            request,
+            ship_parcel,
+            order_id=order.pk,
+            marks=request.POST.get("marks", "").split(),
+            hours=request.studio.hours,
+            in_part="in_part" in request.POST,
+            take_packaging="without_packaging" not in request.POST,
+        )
+    except NotEnoughInContainer as fault:
+        refuse(request, fault)
+        return redirect(reverse("orders:pack", args=[order.number]) + "?without-packaging")
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("orders:pack", order.number)
+    return redirect("orders:orders")
+
+
+@for_everyone
+@require_GET
+def packing_slip(request: HttpRequest, number: str) -> HttpResponse:
+    """The slip of the open box, or of a parcel that left (?parcel=1), as A5 or 4 x 6 inches (?size=4x6)."""
+    order = order_of(number)
+    parcel = parcel_for_paper(order, request.GET.get("parcel", ""), now=request.studio.now())
+    size = "l46" if request.GET.get("size") == "4x6" else "a5"
+    context = {
+        "slip": slip_of(parcel, size=size, site_address=request.studio.facts.site_address),
+        "size": size,
+        "parcel": parcel,
+        "studio": request.studio.facts,
+    }
+    return request.studio.paper(
+        request, "orders/papers/packing_slip.html", context, f"packing-slip-{order.number}.pdf"
+    )
+
+
+@for_everyone
+@require_GET
+def care_cards(request: HttpRequest, number: str) -> HttpResponse:
+    """Care cards of the box or a parcel: four to a sheet, fronts and backs, or one to a page (?single)."""
+    order = order_of(number)
+    parcel = parcel_for_paper(order, request.GET.get("parcel", ""), now=request.studio.now())
+    cards = cards_of(parcel.care, site_address=request.studio.facts.site_address)
+    context = {
+        "cards": cards,
+        "never_leave": NEVER_LEAVE,
+        "candle_cautions": CANDLE_CAUTIONS,
+        "the_cup": THE_CUP,
+        "sheets": [] if "single" in request.GET else care_sheets(cards),
+        "order": order,
+        "studio": request.studio.facts,
+    }
+    return request.studio.paper(
+        request, "orders/papers/care_cards.html", context, f"care-cards-{order.number}.pdf"
+    )
+
+
+def order_of(number: str) -> Any:
+    """The order, or the page that says it is not there."""
+    try:
+        return find_order(number)
+    except NoSuchOrder as fault:
+        raise Http404(fault.message) from fault
