@@ -6,9 +6,11 @@ from django.db.models import QuerySet
 
 from shopfloor.notices.models import Notice
 
-# Where a notice stands at the top of the page: beside the work that answers it, and all of them on the Bench.
+# Where a notice stands at the top of the page: beside the work that answers it. The Bench is for hands, so
+# what must be ordered stands on the pages where one plans and buys.
 KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
-    "bench": (Notice.Kind.OPEN_MOULD, Notice.Kind.CURED, Notice.Kind.LOW),
+    "bench": (Notice.Kind.OPEN_MOULD, Notice.Kind.CURED),
+    "week": (Notice.Kind.LOW,),
     "shelf": (Notice.Kind.CURED,),
     "stores": (Notice.Kind.LOW,),
 }

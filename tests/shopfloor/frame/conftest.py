@@ -32,10 +32,9 @@ class Served:
     def open(self, html: str, *, path: str = "/bench/", device_time: datetime = NOW) -> Page:
         """Open a page with the device's clock stopped at `device_time`."""
         self.pages[path] = html
-        self.page.clock.install(time=device_time)
+        self.page.clock.install(time=device_time - timedelta(seconds=1))
+        self.page.clock.pause_at(device_time)
         self.page.goto(HOST + path)
-        # a stopped clock moves only when a test moves it
-        self.page.clock.pause_at(device_time + timedelta(seconds=1))
         return self.page
 
     def _handle(self, route: Route) -> None:
