@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
 from inventory.fields import AmountField
+from production.queries.offered import ArticleOffered
 
 WATER_ADJUST_MOST = 25.0
+PIECES_MOST = 40
 
 
 class PercentField(forms.FloatField):
@@ -44,6 +47,38 @@ class WaterForm(forms.Form):
         """The number typed, None when the field is empty or wrong."""
         percent: float | None = self.cleaned_data.get("water") if self.is_valid() else None
         return percent
+
+
+class OtherMixForm(forms.Form):
+    """What to cast beside the plan: an article in one of its colours, and how many."""
+
+    wanted = forms.ChoiceField(label="What to cast")
+    pieces = forms.IntegerField(
+        label="How many",
+        min_value=1,
+        max_value=PIECES_MOST,
+        initial=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        error_messages={
+            "invalid": "Type a whole number, such as 2.",
+            "min_value": "Type one or more.",
+            "max_value": f"One mix fills {PIECES_MOST} at most. Type less.",
+        },
+    )
+
+    def __init__(self, *args: Any, offered: Sequence[ArticleOffered], **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["wanted"].choices = [
+            (f"{article.id}-{colour.id}", f"{article.name}, {colour.name}")
+            for article in offered
+            for colour in article.colours
+        ]
+
+    @property
+    def chosen(self) -> tuple[int, int, int]:
+        """Article, colour and how many."""
+        article, colour = self.cleaned_data["wanted"].split("-")
+        return int(article), int(colour), self.cleaned_data["pieces"]
 
 
 class WeightForm(forms.Form):

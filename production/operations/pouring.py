@@ -127,7 +127,7 @@ def stop_mix(*, request_key: UUID, by: int | None, happened_at: datetime, now: d
     poured = len(casts) - len(left_out)
     said = (
         f"Mix {mix.number} stopped {clock(happened_at)}: {poured} poured,"
-        f" {counted(len(left_out), 'mould')} left out. Top them up, or plan again."
+        f" {counted(len(left_out), 'mould')} left out. Top up, or plan again."
     )
     return Done(said, {"mix_id": mix.pk, "left_out": [row.pk for row in left_out]})
 

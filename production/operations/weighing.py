@@ -148,13 +148,15 @@ def _verdict_said(piece_id: int, before: Sequence[tuple[datetime, int]], mass_mg
     (piece,) = lock_pieces([piece_id])
     drying = drying_now([piece], now=now)[piece_id]
     assert drying.verdict is not None
-    said = f"{piece.mark} {format_amount(mass_mg, 'g', places=1)}. {drying.verdict.sentence}"
+    shown = f"{piece.mark} {format_amount(mass_mg, 'g', places=1)}"
+    if drying.verdict.fault:
+        return f"{shown} kept. It does not fit the weighings before, so they do not tell when it is dry."
+    said = f"{shown}. {drying.verdict.sentence}"
     if drying.verdict.is_dry:
         return said
     if before:
         at, last = before[-1]
-        side = "lighter" if mass_mg <= last else "heavier"
-        said += f" {format_amount(abs(last - mass_mg), 'g', places=1)} {side} than {day_clock(at, now)}."
+        said += f" {format_amount(last - mass_mg, 'g', places=1)} lighter than {day_clock(at, now)}."
     if drying.told_by == "weighed":
         said += f" Dry about {said_clock(drying.dry_at, now)}."
     return said

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from production.errors import AlreadyDone, MixNotMadeUp, NotThere
-from production.models import ArticlePart, Cast, Colour, ColourPigment, Compound, Mix, MixDraw, PlannedMix
+from production.models import ArticlePart, Colour, ColourPigment, Compound, Mix, MixDraw, PlannedMix
 from production.queries.wording import clock
 
 
@@ -161,9 +161,19 @@ def asked_as_typed(compound_id: int, colour_id: int, casts: Sequence[Mapping[str
     )
 
 
-def left_out_casts(mix_id: int) -> int:
-    """How many moulds a mix left out. One query."""
-    return Cast.objects.filter(mix=mix_id, left_out_at__isnull=False).count()
+def asked_for_pieces(article_id: int, colour_id: int, pieces: int) -> tuple[MixAsked, ...]:
+    """The mixes that so many pieces take, one for each compound and colour of their parts.
+
+    Raises: NotThere.
+    """
+    rows = ArticlePart.objects.filter(article=article_id).order_by("id")
+    groups: dict[tuple[int, int], list[dict[str, object]]] = {}
+    for part in rows:
+        cast: dict[str, object] = {"part_id": part.pk, "quantity": pieces, "piece_colour_id": colour_id}
+        groups.setdefault((part.compound_id, part.own_colour_id or colour_id), []).append(cast)
+    if not groups:
+        raise NotThere("That article has no moulds yet. Give it its parts in the Range.", article=article_id)
+    return tuple(asked_as_typed(compound, colour, casts) for (compound, colour), casts in groups.items())
 
 
 def _cast(entry: int, part: ArticlePart, quantity: int, wanted_by: str, colour_id: int) -> CastAsked:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import path, reverse
 from django.views.decorators.http import require_GET, require_POST
@@ -14,25 +15,59 @@ from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from production.errors import AlreadyDone, NotThere
-from production.forms.bench import WaterForm
+from production.forms.bench import OtherMixForm, WaterForm
 from production.operations.pouring import start_mix
-from production.queries.asked import MixAsked, asked_by_plan, asked_to_top_up
-from production.queries.mix_weights import mix_to_weigh
+from production.queries.asked import MixAsked, asked_by_plan, asked_for_pieces, asked_to_top_up
+from production.queries.mix_weights import MixToWeigh, mix_to_weigh
+from production.queries.offered import articles_offered
 from production.queries.progress import mix_numbers_ahead
+
+# A mix is named on its page by a kind and numbers: the planned mix; the mix it tops up; or article, colour,
+# pieces and which of the mixes that these pieces take.
+PLANNED, TOP_UP, OTHER = "weigh", "top-up", "other-weigh"
 
 
 @for_everyone
 @require_GET
 def weigh(request: HttpRequest, planned_id: int) -> HttpResponse:
     """The weights of a planned mix."""
-    return _weigh(request, "planned", planned_id)
+    return _weigh(request, PLANNED, (planned_id,))
 
 
 @for_everyone
 @require_GET
 def top_up(request: HttpRequest, mix_id: int) -> HttpResponse:
     """The weights for the moulds a mix left out."""
-    return _weigh(request, "top-up", mix_id)
+    return _weigh(request, TOP_UP, (mix_id,))
+
+
+@for_everyone
+@require_GET
+def other_mix(request: HttpRequest) -> HttpResponse:
+    """Choose what to cast beside the plan."""
+    offered = articles_offered()
+    form = OtherMixForm(request.GET if "wanted" in request.GET else None, offered=offered)
+    if form.is_bound and form.is_valid():
+        return redirect("production:other-weigh", *form.chosen, 0)
+    return render(request, "production/bench_other.html", {"form": form, "offered": offered})
+
+
+@for_everyone
+@require_GET
+def other_weigh(
+    request: HttpRequest, article_id: int, colour_id: int, pieces: int, place: int
+) -> HttpResponse:
+    """The weights of a mix beside the plan."""
+    try:
+        mixes = asked_for_pieces(article_id, colour_id, pieces)
+    except StudioError as fault:
+        return _back_with(request, fault)
+    more = [
+        (f"{mix.colour.name} in {mix.compound.name}", _address(OTHER, (article_id, colour_id, pieces, other)))
+        for other, mix in enumerate(mixes)
+        if other != place
+    ]
+    return _weigh(request, OTHER, (article_id, colour_id, pieces, place), more=more)
 
 
 @for_everyone
@@ -41,32 +76,61 @@ def start(request: HttpRequest) -> HttpResponse:
     """Powder in."""
     typed = request.POST
     try:
-        kind, key = typed["kind"], int(typed["key"])
+        kind, keys = typed["kind"], tuple(int(key) for key in typed["keys"].split("-"))
         content = {
             "left_out": [int(entry) for entry in typed.get("out", "").split(",") if entry],
             "water_adjust_percent": float(typed["water"]) if typed.get("water") else None,
             "powder_mg": int(typed["powder_mg"]),
         }
+        content |= _mix_content(kind, keys)
     except (KeyError, ValueError):
         return _back_with(request, StudioError("This page is too old to answer. Open it again."))
+    except StudioError as fault:
+        return _back_with(request, fault)
     try:
-        do(request, start_mix, **{_KEYS[kind]: key}, **content)
+        do(request, start_mix, **content)
     except (AlreadyDone, NotThere) as fault:
         return _back_with(request, fault)
     except StudioError as fault:
         refuse(request, fault)
-        changed = [("out", entry) for entry in content["left_out"]]
-        changed += [("water", typed["water"])] if typed.get("water") else []
-        return redirect(f"{_address(kind, key)}?{urlencode(changed)}" if changed else _address(kind, key))
+        return redirect(_changed_address(kind, keys, typed))
     return redirect("production:bench")
 
 
-_KEYS = {"planned": "planned_mix_id", "top-up": "tops_up_id"}
+def _asked(kind: str, keys: Sequence[int]) -> MixAsked:
+    """The mix a page is about.
+
+    Raises: NotThere, AlreadyDone.
+    """
+    if kind == PLANNED:
+        return asked_by_plan(keys[0])
+    if kind == TOP_UP:
+        return asked_to_top_up(keys[0])
+    mixes = asked_for_pieces(keys[0], keys[1], keys[2])
+    return mixes[min(keys[3], len(mixes) - 1)]
 
 
-def _weigh(request: HttpRequest, kind: str, key: int) -> HttpResponse:
+def _mix_content(kind: str, keys: Sequence[int]) -> dict[str, Any]:
+    """The keywords of `start_mix` that say which mix."""
+    if kind == PLANNED:
+        return {"planned_mix_id": keys[0]}
+    if kind == TOP_UP:
+        return {"tops_up_id": keys[0]}
+    if kind != OTHER or len(keys) != 4:
+        raise KeyError(kind)
+    asked = _asked(kind, keys)
+    casts = [
+        {"part_id": cast.part_id, "quantity": cast.quantity, "piece_colour_id": cast.piece_colour_id}
+        for cast in asked.casts
+    ]
+    return {"compound_id": asked.compound.pk, "colour_id": asked.colour.pk, "casts": casts}
+
+
+def _weigh(
+    request: HttpRequest, kind: str, keys: tuple[int, ...], more: Sequence[tuple[str, str]] = ()
+) -> HttpResponse:
     try:
-        asked = asked_by_plan(key) if kind == "planned" else asked_to_top_up(key)
+        asked = _asked(kind, keys)
     except StudioError as fault:
         return _back_with(request, fault)
     entries = [int(entry) for entry in request.GET.getlist("out") if entry.isdecimal()]
@@ -74,28 +138,33 @@ def _weigh(request: HttpRequest, kind: str, key: int) -> HttpResponse:
     percent = water.percent if water.is_bound else None
     adjust = asked.water_adjust_percent if percent is None else percent
     made_up = mix_to_weigh(asked.without(entries), now=request.studio.now(), water_adjust_percent=adjust)
-    address = _address(kind, key)
     shown_water = "" if percent is None else f"{percent:g}"
     context = {
         "asked": asked,
         "made_up": made_up,
-        "number": mix_numbers_ahead().get(key) if kind == "planned" else None,
+        "number": mix_numbers_ahead().get(keys[0]) if kind == PLANNED else None,
         "water_form": water,
+        "more": more,
         "adjust": adjust,
         "entries": entries,
-        "choices": _choices(asked, entries, shown_water, address),
-        "address": address,
-        "hidden": _hidden(
-            kind, key, entries, shown_water, made_up.weights.powder_mg if made_up.weights else 0
-        ),
+        "choices": _choices(asked, entries, shown_water, _address(kind, keys)),
+        "address": _address(kind, keys),
+        "hidden": _hidden(kind, keys, entries, shown_water, made_up),
     }
     return render(request, "production/bench_weigh.html", context)
 
 
-def _hidden(kind: str, key: int, entries: list[int], water: str, powder_mg: int) -> dict[str, Any]:
+def _hidden(
+    kind: str, keys: Sequence[int], entries: Sequence[int], water: str, made_up: MixToWeigh
+) -> dict[str, Any]:
     """What the start has to know of the page that was shown."""
-    out = ",".join(str(entry) for entry in entries)
-    return {"kind": kind, "key": key, "out": out, "water": water, "powder_mg": powder_mg}
+    return {
+        "kind": kind,
+        "keys": "-".join(str(key) for key in keys),
+        "out": ",".join(str(entry) for entry in entries),
+        "water": water,
+        "powder_mg": made_up.weights.powder_mg if made_up.weights else 0,
+    }
 
 
 def _choices(asked: MixAsked, entries: list[int], water: str, address: str) -> list[dict[str, Any]]:
@@ -118,8 +187,16 @@ def _choices(asked: MixAsked, entries: list[int], water: str, address: str) -> l
     return choices
 
 
-def _address(kind: str, key: int) -> str:
-    return reverse("production:weigh" if kind == "planned" else "production:top-up", args=[key])
+def _changed_address(kind: str, keys: Sequence[int], typed: QueryDict) -> str:
+    """The page of the mix again, with the moulds left out and the water as they were."""
+    changed = [("out", entry) for entry in typed.get("out", "").split(",") if entry]
+    changed += [("water", typed["water"])] if typed.get("water") else []
+    address = _address(kind, keys)
+    return f"{address}?{urlencode(changed)}" if changed else address
+
+
+def _address(kind: str, keys: Sequence[int]) -> str:
+    return reverse(f"production:{kind}", args=keys)
 
 
 def _back_with(request: HttpRequest, fault: StudioError) -> HttpResponse:
@@ -128,7 +205,9 @@ def _back_with(request: HttpRequest, fault: StudioError) -> HttpResponse:
 
 
 urlpatterns = [
-    path("bench/weigh/<int:planned_id>/", weigh, name="weigh"),
-    path("bench/top-up/<int:mix_id>/", top_up, name="top-up"),
+    path("bench/weigh/<int:planned_id>/", weigh, name=PLANNED),
+    path("bench/top-up/<int:mix_id>/", top_up, name=TOP_UP),
+    path("bench/other/", other_mix, name="other-mix"),
+    path("bench/other/<int:article_id>/<int:colour_id>/<int:pieces>/<int:place>/", other_weigh, name=OTHER),
     path("bench/start/", start, name="start"),
 ]

@@ -121,3 +121,29 @@ def test_a_page_without_its_fields_is_too_old(signed_in):
     answer = words(signed_in.post("/bench/start/", {"request_key": uuid4()}, follow=True))
 
     assert "This page is too old to answer." in answer
+
+
+class TestBesideThePlan:
+    def test_an_article_in_its_colour_is_chosen_weighed_and_started(self, signed_in):
+        article = pots().casts.first().part.article
+        colour = article.colours.get()
+        chosen = {"wanted": f"{article.pk}-{colour.pk}", "pieces": "2"}
+
+        page = words(signed_in.get("/bench/other/", chosen, follow=True))
+        signed_in.post("/bench/start/", hidden(page), follow=True)
+
+        assert "beside the plan" in page
+        mix = Mix.objects.get()
+        assert (mix.planned, mix.casts.count()) == (None, 4)
+        assert {cast.wanted_by for cast in mix.casts.all()} == {""}
+
+    def test_what_is_no_number_is_refused_beside_the_field(self, signed_in):
+        article = pots().casts.first().part.article
+        chosen = {"wanted": f"{article.pk}-{article.colours.get().pk}", "pieces": "two"}
+
+        page = words(signed_in.get("/bench/other/", chosen))
+
+        assert "Type a whole number, such as 2." in page
+
+    def test_an_empty_range_says_what_to_do(self, signed_in):
+        assert "Nothing in the range." in words(signed_in.get("/bench/other/"))
