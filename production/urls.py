@@ -2,7 +2,8 @@
 
 from django.urls import URLPattern
 
-from production.views import bench, out_of_mould, papers, shelf, week, weigh
+from production.views import bench, moulds, out_of_mould, papers, shelf, week, weigh
+from production.views import range as range_views
 
 app_name = "production"
 urlpatterns: list[URLPattern] = [
@@ -12,4 +13,6 @@ urlpatterns: list[URLPattern] = [
     *shelf.urlpatterns,
     *week.urlpatterns,
     *papers.urlpatterns,
+    *moulds.urlpatterns,
+    *range_views.urlpatterns,
 ]

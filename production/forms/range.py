@@ -15,7 +15,7 @@ from production.arithmetic.mix_walls import RatioTypedAsParts, check_pigment_loa
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, NumberField, PartField, WaitField
 from production.models import Article, ArticlePart, Colour, ColourPigment, Compound, Route, RouteStep
-from production.operations.describing import casts_in_moulds, has_casts
+from production.queries.range import casts_in_moulds, has_history
 
 OPTIONAL = "if you have it"
 
@@ -65,7 +65,7 @@ class PartsFormSet(BaseInlineFormSet):
     """The parts of an article."""
 
     def clean(self) -> None:
-        """Parts that are being cast keep their mould and compound; matched parts share a compound and colour."""
+        """Parts in moulds keep their mould and compound; matched parts share a compound and colour."""
         super().clean()
         kept = [form for form in self.forms if form.cleaned_data and not form.cleaned_data.get("DELETE")]
         kept = [form for form in kept if not form.errors]
@@ -84,8 +84,10 @@ class PartsFormSet(BaseInlineFormSet):
 def _check_part_may_change(form: forms.ModelForm) -> None:
     part: ArticlePart = form.instance
     if form.cleaned_data.get("DELETE"):
-        if has_casts(part):
-            form.add_error("name", f"{part.name} was cast before, so its history needs it. Keep it.")
+        if has_history(part):
+            form.add_error(
+                "name", f"{part.name} was cast or planned before, so its history needs it. Keep it."
+            )
         return
     moved = {"mould", "compound"} & set(form.changed_data)
     inside = casts_in_moulds(part) if moved else 0
@@ -194,7 +196,8 @@ class CompoundForm(forms.ModelForm):
         if ratio is not None and least is not None and ratio < least:
             self.add_error(
                 "water_ratio",
-                f"{ratio:g} of water is less than the {least:g} the powder takes up when it sets. Use more water.",
+                f"{ratio:g} of water is less than the {least:g} the powder takes up when it sets."
+                " Use more water.",
             )
         residue, jug = cleaned.get("residue_mg"), cleaned.get("jug_most_mg")
         if residue is not None and jug is not None and jug <= residue:

@@ -1,7 +1,163 @@
-"""The range: articles, and the compounds, colours and routes they are made with."""
+"""The Range: articles, and the compounds, colours and routes they are made of."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from collections.abc import Callable
+from typing import Any
 
-urlpatterns: list[URLPattern] = []
+from django.forms import BaseInlineFormSet, ModelForm
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path
+from django.views.decorators.http import require_GET
+
+from inventory.answers import new_request_key, refuse, save_form
+from inventory.errors import StudioError
+from inventory.roles import for_everyone, is_owner, owner_only
+from inventory.views.showing import show_form
+from production.forms.range import (
+    ArticleForm,
+    ColourForm,
+    CompoundForm,
+    PartFormSet,
+    PigmentFormSet,
+    RouteForm,
+    StepFormSet,
+)
+from production.operations.describing import keep_colours, keep_route, keep_with_rows
+from production.queries.range import (
+    article,
+    article_page,
+    colour,
+    compound,
+    ingredients,
+    range_list,
+    route,
+)
+from production.views.range_pictures import route_picture
+
+
+@for_everyone
+@require_GET
+def show_range(request: HttpRequest) -> HttpResponse:
+    """Every article, and what they are made of."""
+    context = {
+        "rows": range_list(now=request.studio.now()),
+        "made_of": ingredients(),
+        "is_owner": is_owner(request.user),
+    }
+    return render(request, "production/range.html", context)
+
+
+@for_everyone
+@require_GET
+def show_article(request: HttpRequest, article_id: int) -> HttpResponse:
+    """One article."""
+    try:
+        page = article_page(article_id, now=request.studio.now())
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:range")
+    context = {
+        "page": page,
+        "article": page.row.article,
+        "strip": route_picture(page.row),
+        "is_owner": is_owner(request.user),
+    }
+    return render(request, "production/article.html", context)
+
+
+@owner_only
+def edit_article(request: HttpRequest, article_id: int | None = None) -> HttpResponse:
+    """Add an article with its parts, or change one."""
+
+    def keep(form: Any, rows: Any) -> str:
+        rows.instance = form.instance
+        keep_with_rows(form.instance, rows.save(commit=False), rows.deleted_objects)
+        keep_colours(form.instance, form.cleaned_data["colours"])
+        return "production:article"
+
+    return _edit(request, article, article_id, ArticleForm, PartFormSet, keep, "production/article_edit.html")
+
+
+@owner_only
+def edit_colour(request: HttpRequest, colour_id: int | None = None) -> HttpResponse:
+    """Add a colour with its pigments, or change one."""
+
+    def keep(form: Any, rows: Any) -> str:
+        keep_with_rows(form.instance, rows.save(commit=False), rows.deleted_objects)
+        return ""
+
+    return _edit(request, colour, colour_id, ColourForm, PigmentFormSet, keep, "production/range_colour.html")
+
+
+@owner_only
+def edit_route(request: HttpRequest, route_id: int | None = None) -> HttpResponse:
+    """Add a route with its steps, or change one."""
+
+    def keep(form: Any, rows: Any) -> str:
+        rows.save(commit=False)
+        gone = rows.deleted_objects
+        kept = [row for row in rows.forms if row not in rows.deleted_forms and row.instance not in gone]
+        kept = [row for row in kept if row.instance.pk or row.has_changed()]
+        kept.sort(key=lambda row: row.cleaned_data["position"])
+        keep_route(form.instance, [row.instance for row in kept], gone)
+        return ""
+
+    return _edit(request, route, route_id, RouteForm, StepFormSet, keep, "production/range_route.html")
+
+
+@owner_only
+def edit_compound(request: HttpRequest, compound_id: int | None = None) -> HttpResponse:
+    """Add a compound, or change one."""
+    try:
+        found = compound(compound_id) if compound_id else None
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:range")
+    form = CompoundForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        save_form(request, form, f"{form.cleaned_data['name']} {'changed' if found else 'added'}.")
+        return redirect("production:range")
+    return show_form(request, "production/range_compound.html", form, found=found)
+
+
+def _edit(
+    request: HttpRequest,
+    read: Callable[[int], Any],
+    pk: int | None,
+    form_class: type[ModelForm],
+    rows_class: type[BaseInlineFormSet],
+    keep: Callable[[Any, Any], str],
+    template: str,
+) -> HttpResponse:
+    """A record with its rows on one page: shown, refused with what was typed, or kept."""
+    try:
+        found = read(pk) if pk else None
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:range")
+    form = form_class(request.POST or None, instance=found)
+    rows = rows_class(request.POST or None, instance=form.instance, prefix="rows")
+    if request.method == "POST" and form.is_valid() and rows.is_valid():
+        to = keep(form, rows)
+        said = f"{form.instance} {'changed' if found else 'added'}. Plan again to take it in."
+        request.session["said"] = {"text": said, "act_id": None}
+        return redirect(to, form.instance.pk) if to else redirect("production:range")
+    key = request.POST.get("request_key") or new_request_key()
+    context = {"form": form, "rows": rows, "request_key": key, "found": found}
+    return render(request, template, context, status=422 if request.method == "POST" else 200)
+
+
+urlpatterns = [
+    path("range/", show_range, name="range"),
+    path("range/new/", edit_article, name="article-new"),
+    path("range/<int:article_id>/", show_article, name="article"),
+    path("range/<int:article_id>/change/", edit_article, name="article-edit"),
+    path("range/compounds/new/", edit_compound, name="compound-new"),
+    path("range/compounds/<int:compound_id>/", edit_compound, name="compound"),
+    path("range/colours/new/", edit_colour, name="colour-new"),
+    path("range/colours/<int:colour_id>/", edit_colour, name="colour"),
+    path("range/routes/new/", edit_route, name="route-new"),
+    path("range/routes/<int:route_id>/", edit_route, name="route"),
+]

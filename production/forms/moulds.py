@@ -1,0 +1,112 @@
+"""What is typed about moulds."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inventory.fields import AmountField, MoneyField
+from production.arithmetic.water_volume import TEMPERATURE_LEAST_C, TEMPERATURE_MOST_C
+from production.drawings.silhouettes import OUTLINES
+from production.forms.numbers import MinutesField, NumberField, WaitField
+from production.models import Mould
+
+SILHOUETTES = [(name, name) for name in OUTLINES]
+
+
+class WaterFillForm(forms.Form):
+    """One fill: grams of water, and how warm it is."""
+
+    water = AmountField(label="Add a fill")
+    water_c = NumberField(label="Water at", unit="°C")
+
+    def clean_water(self) -> int:
+        """More than nothing."""
+        water: int = self.cleaned_data["water"]
+        if water <= 0:
+            raise ValidationError("That is no fill. Type what the mould took.")
+        return water
+
+    def clean_water_c(self) -> float:
+        """Within what the formula of the water's density holds for."""
+        celsius: float = self.cleaned_data["water_c"]
+        if not TEMPERATURE_LEAST_C <= celsius <= TEMPERATURE_MOST_C:
+            raise ValidationError(
+                f"Water at {celsius:g} °C is outside {TEMPERATURE_LEAST_C:g} to {TEMPERATURE_MOST_C:g} °C."
+                " Read it again."
+            )
+        return celsius
+
+
+class MouldForm(forms.ModelForm):
+    """A kind of mould. Its volume can be typed as long as no water fill says better."""
+
+    silhouette = forms.ChoiceField(choices=SILHOUETTES, initial="block", label="Outline")
+    volume = AmountField(
+        base="ml",
+        required=False,
+        label="Volume",
+        help_text="If you know it already. Three water fills on the scale say it better.",
+    )
+    fill_minutes = MinutesField(label="Filling takes", min_value=1, initial=2)
+    open_minutes = MinutesField(label="Opening takes", min_value=0, initial=3)
+    in_mould_minutes = WaitField(
+        required=False,
+        label="In the mould",
+        help_text="From the pour to opening, such as 3 h. Empty: what the compound says.",
+    )
+    clean_and_dry_minutes = WaitField(
+        label="To clean and dry", initial=120, help_text="A damp mould marks the surface of the next cast."
+    )
+
+    class Meta:
+        model = Mould
+        fields = [
+            "name",
+            "silhouette",
+            "fill_minutes",
+            "open_minutes",
+            "in_mould_minutes",
+            "clean_and_dry_minutes",
+        ]
+
+    field_order = ["name", "silhouette", "volume"]
+
+    def __init__(self, *args: Any, has_fills: bool = False, **options: Any) -> None:
+        super().__init__(*args, **options)
+        if has_fills:
+            del self.fields["volume"]
+        else:
+            self.fields["volume"].initial = self.instance.volume_ul
+
+    def clean_volume(self) -> int | None:
+        """Nothing, or more than nothing."""
+        volume: int | None = self.cleaned_data["volume"]
+        if volume is not None and volume <= 0:
+            raise ValidationError("A mould holds something. Type its volume, or leave it empty.")
+        return volume
+
+    def save(self, commit: bool = True) -> Any:
+        """Keep the typed volume too."""
+        if "volume" in self.fields:
+            self.instance.volume_ul = self.cleaned_data["volume"]
+        return super().save(commit)
+
+
+class CopiesForm(forms.Form):
+    """New copies of a mould."""
+
+    count = forms.IntegerField(min_value=1, max_value=200, initial=1, label="How many")
+    casts_before = forms.IntegerField(min_value=0, initial=0, label="Casts it has given already")
+    casts_expected = forms.IntegerField(min_value=1, initial=60, label="Casts expected of it in all")
+    price_minor = MoneyField(required=False, label="Price of one", help_text="if you have it")
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["price_minor"].in_currency(currency)
+
+    def content(self) -> dict[str, int]:
+        """What the operation takes."""
+        return {key: value or 0 for key, value in self.cleaned_data.items()}

@@ -1,0 +1,147 @@
+"""Measuring a mould with water, and taking over the times that were seen."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from inventory.arithmetic.quantities import format_amount
+from inventory.errors import StudioError
+from inventory.operations.acts import Done, act
+from production.arithmetic.water_volume import FillNotUsable, MouldVolume, volume_from_fills
+from production.errors import AlreadyDone, NotThere
+from production.models import Mould, WaterFill
+
+MG_PER_G = 1000
+# Times a person would see as a slip of the finger: nobody fills one mould for two hours.
+FILL_MINUTES_MOST = 120
+IN_MOULD_MINUTES_MOST = 30 * 24 * 60
+
+
+@act("production.add_water_fill")
+def add_water_fill(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    mould_id: int,
+    water_mg: int,
+    water_c: float,
+) -> Done:
+    """Keep one weighing of a mould filled with water; the mould's volume is the mean of its kept fills.
+
+    Parameters: `water_mg` of water as the scale shows it, `water_c` its temperature in Celsius. A fill far
+    from the others is kept and questioned, not refused.
+
+    Changes: production_waterfill, production_mould.volume_ul.
+    Again: the first answer, no second fill.
+    Raises: NotThere; FillNotUsable for no water, or water outside 5 to 35 C (facts `field`).
+    """
+    mould = _locked(mould_id)
+    try:
+        volume_from_fills([(water_mg / MG_PER_G, water_c)])
+    except FillNotUsable as fault:
+        field = "water_c" if fault.facts.get("name") == "Water" else "water"
+        raise FillNotUsable(fault.message, **{**fault.facts, "field": field}) from None
+    fill = WaterFill.objects.create(mould=mould, water_mg=water_mg, water_c=water_c, filled_at=happened_at)
+    volume = _keep_volume(mould)
+    assert volume is not None
+    said = f"{mould}: {format_amount(water_mg, 'g')} of water kept. {_volume_words(volume)}"
+    return Done(f"{said} {volume.remark}".strip(), {"mould_id": mould.pk, "fill_id": fill.pk})
+
+
+@act("production.leave_fill_out")
+def leave_fill_out(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    fill_id: int,
+    left_out: bool = True,
+) -> Done:
+    """Leave a fill out of the mean, or take it in again. It stays in the list, crossed out.
+
+    Changes: production_waterfill, production_mould.volume_ul.
+    Again: the first answer.
+    Raises: NotThere; AlreadyDone; StudioError when it is the only fill of a mould that casts are poured in.
+    """
+    found = WaterFill.objects.filter(pk=fill_id).values_list("mould", flat=True).first()
+    if found is None:
+        raise NotThere("There is no such fill. Open the mould again.", fill_id=fill_id)
+    mould = _locked(found)
+    fill = WaterFill.objects.select_for_update(no_key=True).get(pk=fill_id)
+    if (fill.left_out_at is not None) == left_out:
+        raise AlreadyDone("That fill was left out before." if left_out else "That fill counts already.")
+    fill.left_out_at = happened_at if left_out else None
+    fill.save(update_fields=["left_out_at"])
+    volume = _keep_volume(mould)
+    if volume is None:
+        raise StudioError(f"It is the only fill of {mould}. Add another one first.", mould=mould.name)
+    done = "left out" if left_out else "counts again"
+    said = f"{format_amount(fill.water_mg, 'g')} {done}. {_volume_words(volume)}"
+    return Done(said, {"mould_id": mould.pk, "fill_id": fill.pk})
+
+
+@act("production.use_seen_times")
+def use_seen_times(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    mould_id: int,
+    fill_minutes: int | None = None,
+    in_mould_minutes: int | None = None,
+) -> Done:
+    """Use the times that were seen at the bench as the mould's own, for the next plan and the next mix.
+
+    Changes: production_mould.
+    Again: the first answer.
+    Raises: NotThere; StudioError for a time that cannot be meant.
+    """
+    mould = _locked(mould_id)
+    used = []
+    if fill_minutes is not None:
+        _check_minutes(fill_minutes, FILL_MINUTES_MOST)
+        mould.fill_minutes = fill_minutes
+        used.append(f"{fill_minutes} min to fill")
+    if in_mould_minutes is not None:
+        _check_minutes(in_mould_minutes, IN_MOULD_MINUTES_MOST)
+        mould.in_mould_minutes = in_mould_minutes
+        used.append(f"{in_mould_minutes} min in the mould")
+    if not used:
+        raise StudioError("Nothing was seen yet. Pour in it first.", mould=mould.name)
+    mould.save(update_fields=["fill_minutes", "in_mould_minutes"])
+    return Done(f"{mould}: {' and '.join(used)} from now on.", {"mould_id": mould.pk})
+
+
+def _locked(mould_id: int) -> Mould:
+    """The mould, locked: its volume follows from all its fills."""
+    mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
+    if mould is None:
+        raise NotThere("There is no such mould. Open Moulds again.", mould_id=mould_id)
+    return mould
+
+
+def _keep_volume(mould: Mould) -> MouldVolume | None:
+    """Work the volume out again from the kept fills; None when none is kept."""
+    fills = mould.water_fills.filter(left_out_at__isnull=True).values_list("water_mg", "water_c")
+    if not fills:
+        return None
+    volume = volume_from_fills([(water_mg / MG_PER_G, water_c) for water_mg, water_c in fills])
+    mould.volume_ul = volume.mean_ul
+    mould.save(update_fields=["volume_ul"])
+    return volume
+
+
+def _volume_words(volume: MouldVolume) -> str:
+    spread = f" ± {volume.expanded_ml:.1f} mL" if volume.expanded_ml is not None else ""
+    fills = "1 fill" if volume.count == 1 else f"{volume.count} fills"
+    return f"{volume.mean_ml:.1f} mL{spread} by {fills}."
+
+
+def _check_minutes(minutes: int, most: int) -> None:
+    if not 1 <= minutes <= most:
+        raise StudioError(f"{minutes} min cannot be meant. Type 1 to {most}.", minutes=minutes)

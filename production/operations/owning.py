@@ -1,0 +1,135 @@
+"""Copies of a mould: a new one, lent out and brought back, at the end of its life."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db.models import Max
+
+from inventory.errors import StudioError
+from inventory.operations.acts import Done, act
+from production.errors import AlreadyDone, MouldNotFree, NotThere
+from production.models import Cast, Mould, MouldCopy
+
+COPIES_MOST = 200
+
+
+@act("production.add_copies")
+def add_copies(
+    *,
+    request_key: UUID,
+    by: int | None,
+    happened_at: datetime,
+    now: datetime,
+    mould_id: int,
+    count: int = 1,
+    casts_before: int = 0,
+    casts_expected: int = 60,
+    price_minor: int = 0,
+) -> Done:
+    """Note new copies of a mould; each gets the next number.
+
+    Changes: production_mouldcopy.
+    Again: the first answer, no further copies.
+    Raises: NotThere; StudioError for a count or a life that cannot be meant (facts `field`).
+    """
+    if not 1 <= count <= COPIES_MOST:
+        raise StudioError(f"{count} copies at once cannot be meant. Type 1 to {COPIES_MOST}.", field="count")
+    if casts_expected < 1:
+        raise StudioError(
+            "A copy gives one cast at least. Type how many it should give.", field="casts_expected"
+        )
+    mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
+    if mould is None:
+        raise NotThere("There is no such mould. Open Moulds again.", mould_id=mould_id)
+    last = mould.copies.aggregate(last=Max("number"))["last"] or 0
+    numbers = range(last + 1, last + count + 1)
+    MouldCopy.objects.bulk_create(
+        MouldCopy(
+            mould=mould,
+            number=number,
+            casts_before=casts_before,
+            casts_expected=casts_expected,
+            price_minor=price_minor,
+        )
+        for number in numbers
+    )
+    words = f"copy {numbers[0]}" if count == 1 else f"copies {numbers[0]} to {numbers[-1]}"
+    return Done(f"{mould}: {words} noted. Plan again to use them.", {"mould_id": mould.pk})
+
+
+@act("production.lend_copy")
+def lend_copy(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int, on: date
+) -> Done:
+    """Note that a copy is lent out: it does not count until it is back.
+
+    Changes: production_mouldcopy. Again: the first answer.
+    Raises: NotThere; AlreadyDone; MouldNotFree while a cast is in it.
+    """
+    copy = _here(copy_id)
+    if copy.lent_on is not None:
+        raise AlreadyDone(f"{copy} was lent before, on {copy.lent_on:%d %b %Y}.", at=copy.lent_on)
+    copy.lent_on = on
+    copy.save(update_fields=["lent_on"])
+    return Done(f"{copy} is lent. The next plan does without it.", {"mould_id": copy.mould_id})
+
+
+@act("production.bring_back_copy")
+def bring_back_copy(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int
+) -> Done:
+    """Note that a lent copy is back.
+
+    Changes: production_mouldcopy. Again: the first answer.
+    Raises: NotThere; AlreadyDone when it was not lent.
+    """
+    copy = _locked(copy_id)
+    if copy.lent_on is None:
+        raise AlreadyDone(f"{copy} is here.")
+    copy.lent_on = None
+    copy.save(update_fields=["lent_on"])
+    return Done(f"{copy} is back. Plan again to use it.", {"mould_id": copy.mould_id})
+
+
+@act("production.retire_copy")
+def retire_copy(
+    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int, on: date
+) -> Done:
+    """Take a copy out of use for good. Its casts stay in the history.
+
+    Changes: production_mouldcopy. Again: the first answer.
+    Raises: NotThere; AlreadyDone; MouldNotFree while a cast is in it.
+    """
+    copy = _here(copy_id)
+    copy.retired_on = on
+    copy.save(update_fields=["retired_on"])
+    return Done(f"{copy} is retired. Plan again without it.", {"mould_id": copy.mould_id})
+
+
+def _locked(copy_id: int) -> MouldCopy:
+    copy = (
+        MouldCopy.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("mould")
+        .filter(pk=copy_id)
+        .first()
+    )
+    if copy is None:
+        raise NotThere("There is no such copy. Open Moulds again.", copy_id=copy_id)
+    return copy
+
+
+def _here(copy_id: int) -> MouldCopy:
+    """A copy in use with nothing in it, locked."""
+    copy = _locked(copy_id)
+    if copy.retired_on is not None:
+        raise AlreadyDone(f"{copy} was retired before, on {copy.retired_on:%d %b %Y}.", at=copy.retired_on)
+    cast = (
+        Cast.objects.filter(mould_copy=copy, out_at__isnull=True, left_out_at__isnull=True)
+        .select_related("mix")
+        .first()
+    )
+    if cast is not None:
+        raise MouldNotFree(f"{copy} is in mix {cast.mix.number}. Open it first.", mould=copy.mould.name)
+    return copy

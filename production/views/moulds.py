@@ -1,0 +1,192 @@
+"""Moulds: the list, the page of one, its water fills and its copies."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path
+from django.views.decorators.http import require_GET, require_POST
+
+from inventory.answers import do, new_request_key, refuse, refuse_field, save_form
+from inventory.errors import StudioError
+from inventory.roles import for_everyone, is_owner, owner_only
+from inventory.views.showing import show_form
+from production.forms.moulds import CopiesForm, MouldForm, WaterFillForm
+from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
+from production.operations.owning import add_copies, bring_back_copy, lend_copy, retire_copy
+from production.queries.moulds import (
+    copy_now,
+    mould,
+    mould_of_fill,
+    mould_page,
+    moulds_list,
+    planned_mixes_with,
+)
+from production.views.mould_pictures import day_picture, wear
+
+WATER_C_USUAL = 20.0
+
+
+@for_everyone
+@require_GET
+def moulds(request: HttpRequest) -> HttpResponse:
+    """Every mould with its volume and copies."""
+    rows = moulds_list(now=request.studio.now())
+    return render(request, "production/moulds.html", {"rows": rows, "is_owner": is_owner(request.user)})
+
+
+@for_everyone
+def show_mould(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """One mould; a water fill is added here."""
+    form = WaterFillForm(request.POST or None, initial={"water_c": WATER_C_USUAL})
+    if request.method == "POST" and form.is_valid():
+        try:
+            content = {"water_mg": form.cleaned_data["water"], "water_c": form.cleaned_data["water_c"]}
+            do(request, add_water_fill, mould_id=mould_id, **content)
+            return redirect("production:mould", mould_id)
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return _page(request, mould_id, form)
+
+
+@for_everyone
+@require_POST
+def leave_out(request: HttpRequest, fill_id: int) -> HttpResponse:
+    """Leave a fill out of the mean, or take it in again."""
+    mould_id = mould_of_fill(fill_id)
+    left_out = request.POST.get("left_out") != "no"
+    return _tap(request, mould_id, leave_fill_out, fill_id=fill_id, left_out=left_out)
+
+
+@owner_only
+def edit_mould(request: HttpRequest, mould_id: int | None = None) -> HttpResponse:
+    """Add a mould, or change one."""
+    try:
+        found = mould(mould_id) if mould_id else None
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    form = MouldForm(request.POST or None, instance=found, has_fills=bool(found and found.fills))
+    if request.method == "POST" and form.is_valid():
+        saved = save_form(request, form, f"{form.cleaned_data['name']} {'changed' if found else 'added'}.")
+        return redirect("production:mould" if found else "production:mould-copies", saved.pk)
+    return show_form(request, "production/mould_edit.html", form, mould=found)
+
+
+@owner_only
+def new_copies(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """Note new copies."""
+    try:
+        found = mould(mould_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    form = CopiesForm(request.POST or None, currency=request.studio.facts.currency)
+    if request.method == "POST" and form.is_valid():
+        try:
+            do(request, add_copies, mould_id=mould_id, **form.content())
+            return redirect("production:mould", mould_id)
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return show_form(request, "production/mould_copies.html", form, mould=found)
+
+
+@owner_only
+@require_POST
+def lend(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """A copy is lent out."""
+    return _copy_tap(request, copy_id, lend_copy, on=_today(request))
+
+
+@owner_only
+@require_POST
+def bring_back(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """A lent copy is back."""
+    return _copy_tap(request, copy_id, bring_back_copy)
+
+
+@owner_only
+def retire(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """Take a copy out of use: asked first, because the plan may need it."""
+    if request.method == "POST":
+        return _copy_tap(request, copy_id, retire_copy, on=_today(request))
+    try:
+        found, copy = copy_now(copy_id, now=request.studio.now())
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    context = {"mould": found, "copy": copy, "planned": planned_mixes_with(found.pk)}
+    return render(request, "production/mould_retire.html", context)
+
+
+@owner_only
+@require_POST
+def use_seen(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """Use the times that were seen."""
+    now, local = request.studio.now(), request.studio.local
+    try:
+        seen = {time.step: time.seen_minutes for time in mould_page(mould_id, now=now, local=local).times}
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    content = {"fill_minutes": seen["Fill"], "in_mould_minutes": seen["In the mould"]}
+    return _tap(request, mould_id, use_seen_times, mould_id=mould_id, **content)
+
+
+def _page(request: HttpRequest, mould_id: int, form: WaterFillForm) -> HttpResponse:
+    studio, now = request.studio, request.studio.now()
+    try:
+        page = mould_page(mould_id, now=now, local=studio.local)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    copies = [(copy, day_picture(copy, studio, now), wear(copy.copy)) for copy in page.copies]
+    context = {
+        "page": page,
+        "mould": page.mould,
+        "copies": copies,
+        "form": form,
+        "request_key": request.POST.get("request_key") or new_request_key(),
+        "is_owner": is_owner(request.user),
+        "seen": any(time.times for time in page.times),
+        "count_again": {"left_out": "no"},
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "production/mould.html", context, status=status)
+
+
+def _copy_tap(request: HttpRequest, copy_id: int, operation: Any, **content: Any) -> HttpResponse:
+    try:
+        found, _ = copy_now(copy_id, now=request.studio.now())
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    return _tap(request, found.pk, operation, copy_id=copy_id, **content)
+
+
+def _tap(request: HttpRequest, mould_id: int | None, operation: Any, **content: Any) -> HttpResponse:
+    try:
+        do(request, operation, **content)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:mould", mould_id) if mould_id else redirect("production:moulds")
+
+
+def _today(request: HttpRequest) -> Any:
+    return request.studio.local(request.studio.now()).date()
+
+
+urlpatterns = [
+    path("moulds/", moulds, name="moulds"),
+    path("moulds/new/", edit_mould, name="mould-new"),
+    path("moulds/<int:mould_id>/", show_mould, name="mould"),
+    path("moulds/<int:mould_id>/change/", edit_mould, name="mould-edit"),
+    path("moulds/<int:mould_id>/copies/", new_copies, name="mould-copies"),
+    path("moulds/<int:mould_id>/seen/", use_seen, name="mould-seen"),
+    path("moulds/fill/<int:fill_id>/", leave_out, name="mould-fill"),
+    path("moulds/copy/<int:copy_id>/lend/", lend, name="copy-lend"),
+    path("moulds/copy/<int:copy_id>/back/", bring_back, name="copy-back"),
+    path("moulds/copy/<int:copy_id>/retire/", retire, name="copy-retire"),
+]
