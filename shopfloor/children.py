@@ -92,6 +92,8 @@ def _celery(*arguments: str) -> None:
 
 
 def _leave(number: int, frame: FrameType | None) -> None:
+    # A second signal would break the end that the first one began.
+    signal.signal(number, signal.SIG_IGN)
     sys.exit(0)
 
 

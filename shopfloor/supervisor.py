@@ -66,9 +66,8 @@ class Child:
     def ask_to_stop(self) -> None:
         """Tell it to end in order."""
         if self.running is not None and self.running.poll() is None:
+            # By the signal alone: the end of its standard input would cut the job in hand short.
             self.running.terminate()
-            if self.running.stdin:
-                self.running.stdin.close()
 
     def wait_for_end(self, until: float) -> None:
         """Wait for its end, and end it by force when it takes too long."""
