@@ -236,7 +236,8 @@ class ColumnsForm(forms.Form):
     ) -> None:
         super().__init__(*arguments, **options)
         named = [(heading, heading) for heading in headings]
-        for field in FIELDS:
+        # What is needed first, the long list of address columns last.
+        for field in sorted(FIELDS, key=lambda one: (one.name == "address", not one.needed)):
             chosen = list(columns.get(field.name, ()))
             if field.name == "address":
                 self.fields[field.name] = forms.MultipleChoiceField(

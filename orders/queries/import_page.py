@@ -83,7 +83,7 @@ def import_page(
 ) -> ImportPage:
     """Lay a read file out for its page."""
     found = seen.sorted
-    to_mend = counted(found.rows_to_mend, "row") if found.rows_to_mend else "none"
+    to_mend = found.rows_to_mend or "none"
     return ImportPage(
         statement=f"{name}: {counted(seen.rows_read, 'row')} read, {to_mend} to mend",
         seen=_seen_words(seen, today),
