@@ -85,9 +85,7 @@ def _check_part_may_change(form: forms.ModelForm) -> None:
     part: ArticlePart = form.instance
     if form.cleaned_data.get("DELETE"):
         if has_history(part):
-            form.add_error(
-                "name", f"{part.name} was cast or planned before, so its history needs it. Keep it."
-            )
+            form.add_error("name", f"{part.name} was cast or planned before: its history needs it.")
         return
     moved = {"mould", "compound"} & set(form.changed_data)
     inside = casts_in_moulds(part) if moved else 0

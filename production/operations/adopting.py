@@ -80,7 +80,7 @@ def _keep_lines(plan: Plan, task: PlanningTask, solution: Solution) -> dict[str,
             packed_at=_instant(solved.packed_at, task),
             days_late=_days_late(solved, of, task, quantities[solved.line].ship_by),
             held_by=_held_by(solved.held) if of.weight else "",
-            held_facts={"weight": of.weight, **(_held_facts(solved.held, task) if of.weight else {})},
+            held_facts={"weight": of.weight, **(_held_facts(solved, task) if of.weight else {})},
             steps=[
                 [step.step, instant_of(step.start, task.start).isoformat(), step.minutes]
                 for step in steps.get(solved.line, [])
@@ -154,14 +154,20 @@ def _held_by(held: Held | None) -> str:
     return held.limit if held.limit in known else PlannedLine.HeldBy.CLOSED.value
 
 
-def _held_facts(held: Held | None, task: PlanningTask) -> dict[str, Any]:
-    """The figures behind the reason as they were when it was planned; instants as ISO texts."""
+def _held_facts(solved: SolvedLine, task: PlanningTask) -> dict[str, Any]:
+    """The figures behind the reason as they were when it was planned; instants as ISO texts.
+
+    Where the studio alone is too slow for a line, the mould that is poured most often for it is named.
+    """
+    held = solved.held
     if held is None:
         return {}
-    mould = task.mould_facts.get(held.mould or "")
+    name, turns = (held.mould, None) if held.mould else _most_turns(solved.line, task)
+    mould = task.mould_facts.get(name or "")
     first_pour, earliest = held.latest_first_pour, held.earliest_packed
     return {
-        "mould": held.mould,
+        "mould": name,
+        "turns": turns,
         "mould_id": mould.mould_id if mould else None,
         "copies": mould.copies if mould else None,
         "in_mould_minutes": mould.in_mould_minutes if mould else None,
@@ -171,6 +177,19 @@ def _held_facts(held: Held | None, task: PlanningTask) -> dict[str, Any]:
         "latest_first_pour": None if first_pour is None else instant_of(first_pour, task.start).isoformat(),
         "earliest_packed": None if earliest is None else instant_of(earliest, task.start).isoformat(),
     }
+
+
+def _most_turns(line_id: str, task: PlanningTask) -> tuple[str | None, int | None]:
+    """The mould of a line whose copies have to be poured most often one after the other, if any twice."""
+    line = task.problem.line_by_id[line_id]
+    turns: dict[str, int] = {}
+    for part in task.problem.article_by_name[line.article].parts:
+        copies = task.mould_facts[part.mould].copies
+        turns[part.mould] = -(-line.quantity // copies) if copies else 0
+    name = max(turns, key=lambda mould: turns[mould], default=None)
+    if name is None or turns[name] < 2:
+        return None, None
+    return name, turns[name]
 
 
 def _instant(minute: int | None, task: PlanningTask) -> datetime | None:

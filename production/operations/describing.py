@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django.db import models, transaction
 
-from production.models import Article, Route, RouteStep
+from production.models import Article, Colour, Route, RouteStep
 
 # Far above any position in use, so that steps can change places without meeting.
 OUT_OF_THE_WAY = 10_000
@@ -43,6 +43,6 @@ def keep_route(route: Route, steps: Iterable[RouteStep], gone: Iterable[RouteSte
             step.save()
 
 
-def keep_colours(article: Article, colours: Iterable[models.Model]) -> None:
+def keep_colours(article: Article, colours: Iterable[Colour]) -> None:
     """Set the colours an article is made in. Changes: production_article_colours."""
-    article.colours.set(colours)
+    article.colours.set(list(colours))

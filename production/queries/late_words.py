@@ -58,7 +58,7 @@ def number_words(count: int) -> str:
 
 def why_late(lines: Sequence[PlannedLine], all_pieces: int) -> WhyLate:
     """Why these boards of one demand are late; `all_pieces` of the demand in the plan, late or not."""
-    worst = max(lines, key=lambda line: line.days_late)
+    worst = max(lines, key=_weight)
     pieces = sum(line.quantity for line in lines)
     return WhyLate(
         heading=_heading(worst, pieces, all_pieces),
@@ -68,13 +68,32 @@ def why_late(lines: Sequence[PlannedLine], all_pieces: int) -> WhyLate:
     )
 
 
+def _weight(line: PlannedLine) -> tuple[bool, int, bool, bool]:
+    """How much a board says about why a demand is late: the latest first, then the one with most figures."""
+    facts = line.held_facts
+    return (
+        line.packed_at is None,
+        line.days_late,
+        bool(facts.get("mould")),
+        bool(facts.get("latest_first_pour")),
+    )
+
+
+def _days_late(line: PlannedLine) -> int:
+    """Days from the one it should leave on to the one it is packed on, as people count them."""
+    if line.packed_at is None:
+        return line.days_late
+    return max(1, (localtime(line.packed_at).date() - line.ship_by).days)
+
+
 def _heading(line: PlannedLine, pieces: int, all_pieces: int) -> str:
     of = f"{pieces} of {all_pieces}" if pieces < all_pieces else str(pieces)
     leaves = "leaves" if pieces == 1 else "leave"
     if line.packed_at is None:
         leaves = "does" if pieces == 1 else "do"
         return f"{line.label}: {of} {line.article} in {line.colour} {leaves} not fit in the calendar"
-    days = f"{number_words(line.days_late)} {'day' if line.days_late == 1 else 'days'}"
+    late = _days_late(line)
+    days = f"{number_words(late)} {'day' if late == 1 else 'days'}"
     return f"{line.label}: {of} {line.article} in {line.colour} {leaves} {days} late"
 
 
@@ -82,8 +101,7 @@ def _sentence(line: PlannedLine) -> str:
     facts = line.held_facts
     ready = f" It is packed {_when(line.packed_at)}." if line.packed_at else ""
     if line.held_by == PlannedLine.HeldBy.ORDERED_LATE:
-        first = _instant(facts.get("latest_first_pour"))
-        return f"It would have had to be poured by {_when(first)}.{ready}" if first else ready.strip()
+        return _ordered_late_sentence(facts) + ready
     if line.held_by == PlannedLine.HeldBy.MOULD:
         return _mould_sentence(facts) + ready
     waited = _waited(facts, str(line.held_by))
@@ -93,6 +111,18 @@ def _sentence(line: PlannedLine) -> str:
     if line.held_by == PlannedLine.HeldBy.CLOSED:
         return f"Nobody is in on days it needed.{ready}"
     return f"Hands are the limit: it waits {waited} of working time for them.{ready}"
+
+
+def _ordered_late_sentence(facts: dict[str, object]) -> str:
+    first, earliest = _instant(facts.get("latest_first_pour")), _instant(facts.get("earliest_packed"))
+    said = []
+    if facts.get("mould"):
+        said.append(_mould_sentence(facts))
+    if first:
+        said.append(f"It would have had to be poured by {_when(first)}.")
+    if earliest:
+        said.append(f"With nothing else to do it could be packed {_when(earliest)} at the earliest.")
+    return " ".join(said) or "There is too little time from now to the day it leaves."
 
 
 def _mould_sentence(facts: dict[str, object]) -> str:
@@ -112,11 +142,13 @@ def _mould_sentence(facts: dict[str, object]) -> str:
 def _helps(line: PlannedLine, some_in_time: bool) -> tuple[Help, ...]:
     facts = line.held_facts
     found = []
-    if line.held_by == PlannedLine.HeldBy.MOULD and facts.get("mould_id"):
-        waited = _waited(facts, "mould")
+    if facts.get("mould_id"):
+        why = f"it waited {_waited(facts, 'mould')} for a free one."
+        if line.held_by == PlannedLine.HeldBy.ORDERED_LATE:
+            why = f"{facts.get('turns')} pours one after the other take the time."
         found.append(
             Help(
-                f"Another copy of {facts.get('mould')}: it waited {waited} for a free one.",
+                f"Another copy of {facts.get('mould')}: {why}",
                 "Note a new copy",
                 "production:mould",
                 int(facts["mould_id"]),

@@ -69,7 +69,8 @@ def _make_sets(
     pools: dict[int, dict[int, list[Cast]]] = defaultdict(lambda: defaultdict(list))
     for cast in casts:
         pools[cast.mix_id if is_matched else 0][cast.part_id].append(cast)
-    making, left = Making(), []
+    making = Making()
+    left: list[Cast] = []
     for pool in pools.values():
         while len(making.sets) < wanted and part_ids and all(pool[part] for part in part_ids):
             making.sets.append(tuple(pool[part].pop(0) for part in part_ids))
@@ -78,7 +79,7 @@ def _make_sets(
     if is_matched or still <= 0:
         return making, left
     used: dict[int, int] = defaultdict(int)
-    spare = []
+    spare: list[Cast] = []
     for cast in left:
         used[cast.part_id] += 1
         (making.singles if used[cast.part_id] <= still else spare).append(cast)

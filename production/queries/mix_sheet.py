@@ -33,6 +33,11 @@ class MixSheet:
     cautions: tuple[str, ...]
 
     @property
+    def cautions_defer(self) -> bool:
+        """Whether the kept cautions say themselves that local rules and the supplier's sheet come first."""
+        return bool(self.cautions) and all("data sheet" in caution for caution in self.cautions)
+
+    @property
     def span(self) -> str:
         """From the first to the last day: "Tue 6 to Fri 9 October"."""
         first, last = self.days[0].day, self.days[-1].day

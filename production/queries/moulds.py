@@ -41,7 +41,8 @@ class FillRow:
     """One water fill with its volume; `off_percent` from the others when it is questioned."""
 
     fill: WaterFill
-    volume_ul: int
+    water_g: float
+    volume_ml: float
     off_percent: float | None
 
 
@@ -225,7 +226,8 @@ def _fills(found: Mould) -> tuple[FillRow, ...]:
         volume = volume_from_fills([(fill.water_mg / 1000, fill.water_c) for fill in kept])
         odd = {kept[one.place].pk: 100 * one.off_part for one in volume.odd_fills}
     return tuple(
-        FillRow(fill, round(fill.water_mg * z_factor(fill.water_c)), odd.get(fill.pk)) for fill in fills
+        FillRow(fill, fill.water_mg / 1000, fill.water_mg / 1000 * z_factor(fill.water_c), odd.get(fill.pk))
+        for fill in fills
     )
 
 

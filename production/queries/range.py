@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeVar
 
-from django.db.models import Count
+from django.db.models import Count, Model, QuerySet
 
 from production.errors import NotThere
 from production.models import (
     Article,
     ArticlePart,
+    Cast,
     Colour,
     ColourPigment,
     Compound,
     Outcome,
     Piece,
+    PlannedCast,
     Route,
     RouteStep,
 )
@@ -25,6 +28,8 @@ from production.queries.plan_range import CastingRange
 from production.queries.plan_steps import steps_of_routes
 from production.queries.waiting import StepFacts
 from production.queries.wording import span_words
+
+Row = TypeVar("Row", bound=Model)
 
 
 @dataclass(frozen=True)
@@ -118,7 +123,7 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
     (row,), casting, routes = _rows(articles, now)
     steps = routes[articles[0].route_id]
     rows = RouteStep.objects.filter(route=articles[0].route_id).select_related("material")
-    material = {row.pk: row.material for row in rows}
+    material = {row.pk: (row.material.name, row.material.unit) if row.material else ("", "g") for row in rows}
     hands = sum(part.mould.fill_minutes + part.mould.open_minutes for part in row.parts)
     hands += sum(
         part.compound.weigh_and_mix_minutes + part.compound.clean_up_minutes for part in row.parts[:1]
@@ -131,8 +136,8 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
             StepRow(
                 step,
                 "until dry" if step.wait_minutes is None else span_words(step.wait_minutes),
-                material[step.step_id].name if material[step.step_id] else "",
-                material[step.step_id].unit if material[step.step_id] else "g",
+                material[step.step_id][0],
+                material[step.step_id][1],
             )
             for step in steps
         ),
@@ -152,22 +157,22 @@ def has_history(part: ArticlePart) -> bool:
 
 def article(article_id: int) -> Article:
     """One article. One query. Raises: NotThere."""
-    return _one(Article, article_id, "article")
+    return _one(Article.objects.filter(pk=article_id), "article")
 
 
 def colour(colour_id: int) -> Colour:
     """One colour. One query. Raises: NotThere."""
-    return _one(Colour, colour_id, "colour")
+    return _one(Colour.objects.filter(pk=colour_id), "colour")
 
 
 def compound(compound_id: int) -> Compound:
     """One compound. One query. Raises: NotThere."""
-    return _one(Compound, compound_id, "compound")
+    return _one(Compound.objects.filter(pk=compound_id), "compound")
 
 
 def route(route_id: int) -> Route:
     """One route. One query. Raises: NotThere."""
-    return _one(Route, route_id, "route")
+    return _one(Route.objects.filter(pk=route_id), "route")
 
 
 @dataclass(frozen=True)
@@ -251,8 +256,8 @@ def _rows(
     return tuple(rows), casting, routes
 
 
-def _one(model: type, pk: int, what: str):  # type: ignore[no-untyped-def]
-    found = model.objects.filter(pk=pk).first()  # type: ignore[attr-defined]
+def _one(rows: QuerySet[Row], what: str) -> Row:
+    found = rows.first()
     if found is None:
-        raise NotThere(f"There is no such {what}. Open the Range again.", pk=pk)
+        raise NotThere(f"There is no such {what}. Open the Range again.")
     return found

@@ -166,11 +166,11 @@ def _groups(read: PlanRead, routes: Mapping[int, tuple[StepFacts, ...]], now: da
         strips[key].append(strip)
     boards = _boards_in_the_making(read)
     for made in read.made:
-        line = _board_of(made, boards)
-        own = line or next(found for found in read.lines if found.wanted_by == made.first.wanted_by)
+        board = _take_board(made, boards)
+        own = board or next(found for found in read.lines if found.wanted_by == made.first.wanted_by)
         key = _key(own)
         if key in lines and not (key[0] == SHELF and made.is_ready):
-            strips[key].append(made_strip(made, line, routes[own.article.route_id], key[1], now))
+            strips[key].append(made_strip(made, board, routes[own.article.route_id], key[1], now))
     return tuple(_group(key, lines[key], strips[key]) for key in in_order)
 
 
@@ -233,14 +233,25 @@ def _boards_in_the_making(read: PlanRead) -> dict[str, list[PlannedLine]]:
     return found
 
 
-def _board_of(made: MixMade, boards: Mapping[str, Sequence[PlannedLine]]) -> PlannedLine | None:
-    """The planned board of what a mix has become: the one that begins with its next step."""
-    own = boards.get(made.first.wanted_by, ())
+def _take_board(made: MixMade, boards: dict[str, list[PlannedLine]]) -> PlannedLine | None:
+    """The planned board of what a mix has become, taken out of `boards` while there are others.
+
+    One that begins with its next step fits, best with as many pieces; boards come in the order of the mixes.
+    """
+    own = boards.get(made.first.wanted_by)
+    if not own:
+        return None
     step = made.pieces[0].next_step if made.pieces else None
-    if step is not None:
-        fitting = [line for line in own if line.steps and line.steps[0][0] == step.name]
-        return next(iter(fitting or own), None)
-    return next(iter(own), None)
+    pieces = len(made.pieces) or len(made.casts)
+
+    def fits(line: PlannedLine) -> tuple[bool, bool]:
+        first = line.steps[0][0] if line.steps else ""
+        return (step is not None and first != step.name, line.quantity != pieces)
+
+    best = min(own, key=fits)
+    if len(own) > 1:
+        own.remove(best)
+    return best
 
 
 # Figures -----------------------------------------------------------------------------------------------

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from inventory.drawings.shapes import Picture
+from inventory.drawings.shapes import Drawn
 from inventory.drawings.wall_clock import span_words
-from production.drawings.day_scale import WIDE, DayScale, drawn_days
+from production.drawings.day_scale import NARROW, WIDE, DayScale, drawn_days
 from production.drawings.ebb import EbbFacts, EbbStep, ebb_picture
 from production.queries.range import ArticleRow
 
@@ -15,7 +15,7 @@ ANY_MONDAY = date(2001, 1, 1)
 SHELL_GREY = "#D5D7D1"
 
 
-def route_picture(row: ArticleRow) -> Picture | None:
+def route_picture(row: ArticleRow) -> Drawn | None:
     """The route from the jug to ready as one strip, nobody waited for; None without parts."""
     times = row.times
     if times is None:
@@ -37,8 +37,11 @@ def route_picture(row: ArticleRow) -> Picture | None:
             for step in times.steps
         ),
     )
-    picture = ebb_picture(facts, DayScale(days, WIDE), with_words=False)
     parts = [f"out of the mould after {span_words(times.out)}", f"dry after {span_words(times.dry)}"]
     parts += [f"{step.name} after {span_words(step.start)}" for step in times.steps]
     says = f"{row.article.name}: {', '.join(parts)}, ready after {span_words(times.ready)}"
-    return replace(picture, says=says)
+    wide, narrow = (
+        replace(ebb_picture(facts, DayScale(days, width), with_words=False), says=says)
+        for width in (WIDE, NARROW)
+    )
+    return Drawn(wide=wide, narrow=narrow)
