@@ -27,7 +27,8 @@ def running_now(*, now: datetime) -> Running:
     due = [one for one in moulds_due() if not one.is_about]
     then = f"next out of the mould {day_clock(due[0].due_at, now)}" if due else ""
     if setting:
-        return Running(f"Mix {setting[0].number}", setting[0].stiff_at, "to work", then)
+        after = "to work" if now < setting[0].stiff_at else "over"
+        return Running(f"Mix {setting[0].number}", setting[0].stiff_at, after, then)
     waiting = casts_to_judge()
     if waiting:
         return Running(f"Mix {waiting[0].number}: {waiting[0].waiting} to look at", None, "", then)

@@ -157,6 +157,8 @@ def test_the_running_clock_follows_the_mix_that_sets():
     running = running_now(now=MONDAY + minutes(1))
 
     assert (running.line, running.until) == (f"Mix {mix.number}", MONDAY + minutes(15))
+    assert running.after == "to work"
+    assert running_now(now=MONDAY + minutes(16)).after == "over"
 
 
 def queries_of(django_assert_max_num_queries, count):
