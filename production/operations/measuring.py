@@ -38,17 +38,19 @@ def add_water_fill(
     Again: the first answer, no second fill.
     Raises: NotThere; FillNotUsable for no water, or water outside 5 to 35 C (facts `field`).
     """
-    mould = _locked(mould_id)
+    mould = lock_mould(mould_id)
+    volume_before_ul = mould.volume_ul
     try:
         volume_from_fills([(water_mg / MG_PER_G, water_c)])
     except FillNotUsable as fault:
         field = "water_c" if fault.facts.get("name") == "Water" else "water"
         raise FillNotUsable(fault.message, **{**fault.facts, "field": field}) from None
     fill = WaterFill.objects.create(mould=mould, water_mg=water_mg, water_c=water_c, filled_at=happened_at)
-    volume = _keep_volume(mould)
+    volume = keep_volume(mould)
     assert volume is not None
-    said = f"{mould}: {format_amount(water_mg, 'g')} of water kept. {_volume_words(volume)}"
-    return Done(f"{said} {volume.remark}".strip(), {"mould_id": mould.pk, "fill_id": fill.pk})
+    said = f"{mould}: {format_amount(water_mg, 'g')} of water kept. {volume_words(volume)}"
+    facts = {"mould_id": mould.pk, "fill_id": fill.pk, "volume_before_ul": volume_before_ul}
+    return Done(f"{said} {volume.remark}".strip(), facts)
 
 
 @act("production.leave_fill_out")
@@ -70,18 +72,18 @@ def leave_fill_out(
     found = WaterFill.objects.filter(pk=fill_id).values_list("mould", flat=True).first()
     if found is None:
         raise NotThere("There is no such fill. Open the mould again.", fill_id=fill_id)
-    mould = _locked(found)
+    mould = lock_mould(found)
     fill = WaterFill.objects.select_for_update(no_key=True).get(pk=fill_id)
     if (fill.left_out_at is not None) == left_out:
         raise AlreadyDone("That fill was left out before." if left_out else "That fill counts already.")
     fill.left_out_at = happened_at if left_out else None
     fill.save(update_fields=["left_out_at"])
-    volume = _keep_volume(mould)
+    volume = keep_volume(mould)
     if volume is None:
         raise StudioError(f"It is the only fill of {mould}. Add another one first.", mould=mould.name)
     done = "left out" if left_out else "counts again"
-    said = f"{format_amount(fill.water_mg, 'g')} {done}. {_volume_words(volume)}"
-    return Done(said, {"mould_id": mould.pk, "fill_id": fill.pk})
+    said = f"{format_amount(fill.water_mg, 'g')} {done}. {volume_words(volume)}"
+    return Done(said, {"mould_id": mould.pk, "fill_id": fill.pk, "left_out": left_out})
 
 
 @act("production.use_seen_times")
@@ -101,7 +103,8 @@ def use_seen_times(
     Again: the first answer.
     Raises: NotThere; StudioError for a time that cannot be meant.
     """
-    mould = _locked(mould_id)
+    mould = lock_mould(mould_id)
+    before = {"fill_minutes": mould.fill_minutes, "in_mould_minutes": mould.in_mould_minutes}
     used = []
     if fill_minutes is not None:
         _check_minutes(fill_minutes, FILL_MINUTES_MOST)
@@ -114,18 +117,18 @@ def use_seen_times(
     if not used:
         raise StudioError("Nothing was seen yet. Pour in it first.", mould=mould.name)
     mould.save(update_fields=["fill_minutes", "in_mould_minutes"])
-    return Done(f"{mould}: {' and '.join(used)} from now on.", {"mould_id": mould.pk})
+    return Done(f"{mould}: {' and '.join(used)} from now on.", {"mould_id": mould.pk, "before": before})
 
 
-def _locked(mould_id: int) -> Mould:
-    """The mould, locked: its volume follows from all its fills."""
+def lock_mould(mould_id: int) -> Mould:
+    """The mould, locked: its volume follows from all its fills. Raises: NotThere."""
     mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
     if mould is None:
         raise NotThere("There is no such mould. Open Moulds again.", mould_id=mould_id)
     return mould
 
 
-def _keep_volume(mould: Mould) -> MouldVolume | None:
+def keep_volume(mould: Mould) -> MouldVolume | None:
     """Work the volume out again from the kept fills; None when none is kept."""
     fills = mould.water_fills.filter(left_out_at__isnull=True).values_list("water_mg", "water_c")
     if not fills:
@@ -136,7 +139,8 @@ def _keep_volume(mould: Mould) -> MouldVolume | None:
     return volume
 
 
-def _volume_words(volume: MouldVolume) -> str:
+def volume_words(volume: MouldVolume) -> str:
+    """What the fills say together: "501.4 mL ± 0.6 mL by 3 fills."."""
     spread = f" ± {volume.expanded_ml:.1f} mL" if volume.expanded_ml is not None else ""
     fills = "1 fill" if volume.count == 1 else f"{volume.count} fills"
     return f"{volume.mean_ml:.1f} mL{spread} by {fills}."

@@ -11,6 +11,7 @@ from inventory.errors import StudioError
 from inventory.operations.acts import Done, act
 from production.errors import AlreadyDone, MouldNotFree, NotThere
 from production.models import Cast, Mould, MouldCopy
+from production.queries.wording import copies_words
 
 COPIES_MOST = 200
 
@@ -55,8 +56,10 @@ def add_copies(
         )
         for number in numbers
     )
-    words = f"copy {numbers[0]}" if count == 1 else f"copies {numbers[0]} to {numbers[-1]}"
-    return Done(f"{mould}: {words} noted. Plan again to use them.", {"mould_id": mould.pk})
+    words = copies_words(numbers) if count < 4 else f"copies {numbers[0]} to {numbers[-1]}"
+    them = "it" if count == 1 else "them"
+    facts = {"mould_id": mould.pk, "numbers": list(numbers)}
+    return Done(f"{mould}: {words} noted. Plan again to use {them}.", facts)
 
 
 @act("production.lend_copy")
@@ -73,7 +76,9 @@ def lend_copy(
         raise AlreadyDone(f"{copy} was lent before, on {copy.lent_on:%d %b %Y}.", at=copy.lent_on)
     copy.lent_on = on
     copy.save(update_fields=["lent_on"])
-    return Done(f"{copy} is lent. The next plan does without it.", {"mould_id": copy.mould_id})
+    return Done(
+        f"{copy} is lent. The next plan does without it.", {"mould_id": copy.mould_id, "copy_id": copy.pk}
+    )
 
 
 @act("production.bring_back_copy")
@@ -85,12 +90,13 @@ def bring_back_copy(
     Changes: production_mouldcopy. Again: the first answer.
     Raises: NotThere; AlreadyDone when it was not lent.
     """
-    copy = _locked(copy_id)
+    copy = lock_copy(copy_id)
     if copy.lent_on is None:
         raise AlreadyDone(f"{copy} is here.")
+    facts = {"mould_id": copy.mould_id, "copy_id": copy.pk, "lent_on": copy.lent_on.isoformat()}
     copy.lent_on = None
     copy.save(update_fields=["lent_on"])
-    return Done(f"{copy} is back. Plan again to use it.", {"mould_id": copy.mould_id})
+    return Done(f"{copy} is back. Plan again to use it.", facts)
 
 
 @act("production.retire_copy")
@@ -105,10 +111,11 @@ def retire_copy(
     copy = _here(copy_id)
     copy.retired_on = on
     copy.save(update_fields=["retired_on"])
-    return Done(f"{copy} is retired. Plan again without it.", {"mould_id": copy.mould_id})
+    return Done(f"{copy} is retired. Plan again without it.", {"mould_id": copy.mould_id, "copy_id": copy.pk})
 
 
-def _locked(copy_id: int) -> MouldCopy:
+def lock_copy(copy_id: int) -> MouldCopy:
+    """The copy, locked until the act is over. Raises: NotThere."""
     copy = (
         MouldCopy.objects.select_for_update(no_key=True, of=("self",))
         .select_related("mould")
@@ -122,7 +129,7 @@ def _locked(copy_id: int) -> MouldCopy:
 
 def _here(copy_id: int) -> MouldCopy:
     """A copy in use with nothing in it, locked."""
-    copy = _locked(copy_id)
+    copy = lock_copy(copy_id)
     if copy.retired_on is not None:
         raise AlreadyDone(f"{copy} was retired before, on {copy.retired_on:%d %b %Y}.", at=copy.retired_on)
     cast = (

@@ -1,6 +1,7 @@
 """Taking an act back. What it posted is reversed by new postings; what later acts stand on is refused.
 
-This module has the acts of a mix; `undoing_pieces` has those of casts and pieces.
+This module has the acts of a mix; `undoing_pieces` has those of casts and pieces, `undoing_moulds` those of
+moulds and their copies.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, MixDraw
-from production.operations import undoing_pieces
+from production.operations import undoing_moulds, undoing_pieces
 from production.operations.locking import lock_casts_of, lock_mix
 from production.queries.wording import clock, counted
 
@@ -173,4 +174,5 @@ UNDO: dict[str, Callable[..., Done]] = {
     "production.weigh_piece": undoing_pieces.undo_weigh_piece,
     "production.weigh_cast": undoing_pieces.undo_weigh_cast,
     "production.call_dry": undoing_pieces.undo_call_dry,
+    **undoing_moulds.UNDO_MOULDS,
 }

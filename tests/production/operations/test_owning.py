@@ -38,7 +38,7 @@ class TestAddCopies:
         assert numbers(mould) == [1, 2, 3, 4]
         copy = mould.copies.get(number=3)
         assert (copy.casts_before, copy.casts_expected, copy.price_minor) == (12, 80, 4500)
-        assert done.said == "Ferry tray: copies 3 to 4 noted. Plan again to use them."
+        assert done.said == "Ferry tray: copies 3 and 4 noted. Plan again to use them."
 
     @pytest.mark.parametrize(
         ("content", "field"),
