@@ -68,7 +68,7 @@
   });
   const tick = () => {
     const present = now();
-    const leftOf = (iso) => Math.floor((Date.parse(iso) - present) / 1000);
+    const leftOf = (iso) => Math.trunc((Date.parse(iso) - present) / 1000);
     const watched = new Set();
     all("[data-until]").forEach((one) => {
       const left = leftOf(one.dataset.until);

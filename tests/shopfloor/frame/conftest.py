@@ -29,11 +29,12 @@ class Served:
         self.answer: Callable[[Request], str] = lambda request: "<p>done</p>"
         page.route(f"{HOST}/**", self._handle)
 
-    def open(self, html: str, *, path: str = "/bench/", device_time: datetime = NOW) -> Page:
-        """Open a page with the device's clock stopped at `device_time`."""
+    def open(self, html: str, *, path: str = "/bench/", device_time: datetime | None = NOW) -> Page:
+        """Open a page with the device's clock stopped at `device_time`, or running when that is None."""
         self.pages[path] = html
-        self.page.clock.install(time=device_time - timedelta(seconds=1))
-        self.page.clock.pause_at(device_time)
+        if device_time is not None:
+            self.page.clock.install(time=device_time - timedelta(seconds=1))
+            self.page.clock.pause_at(device_time)
         self.page.goto(HOST + path)
         return self.page
 
