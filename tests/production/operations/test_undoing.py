@@ -30,7 +30,7 @@ def amounts():
 
 
 def test_every_act_of_the_bench_and_the_shelf_can_be_taken_back():
-    assert sorted(UNDO) == [
+    assert set(UNDO) >= {
         "production.call_dry",
         "production.finish_step",
         "production.judge_cast",
@@ -42,7 +42,7 @@ def test_every_act_of_the_bench_and_the_shelf_can_be_taken_back():
         "production.stop_mix",
         "production.weigh_cast",
         "production.weigh_piece",
-    ]
+    }
 
 
 class TestStartMix:
