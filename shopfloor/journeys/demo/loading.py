@@ -18,7 +18,7 @@ from orders.operations.shipping import ship_parcel
 from orders.operations.taking import type_order
 from orders.operations.wishes import set_wish
 from orders.queries.packing_page import packing_page
-from shopfloor.journeys.demo.asked import DAYS_LIVED, SHIPPED_ORDER, too_much, first_orders, order_file
+from shopfloor.journeys.demo.asked import DAYS_LIVED, ORDERS, order_file, orders_of, working_day
 from shopfloor.journeys.demo.living import DEMO_KEYS, Hands
 from shopfloor.journeys.demo.rows import (
     ARTICLE_PK,
@@ -44,9 +44,8 @@ def load_demo(*, now: datetime, folder: Path, by: int | None = None, say: Say = 
         load_rows()
         studio = LiveStudio()
         began = _morning_of(studio.local(now).date() - timedelta(days=DAYS_LIVED), studio)
-        hands = Hands(hours=studio.hours, now=began, by=by)
+        hands = Hands(hours=studio.hours, now=began, until=now, by=by)
         _fill_stores(hands)
-        _take_orders(hands)
         for article, colour, level in SHELF_WISHES:
             set_wish(article_id=ARTICLE_PK[article], colour_id=COLOUR_PK[colour], level=level, **hands.keys())
         _live_until(hands, studio, now)
@@ -86,36 +85,34 @@ def _fill_stores(hands: Hands) -> None:
     hands.now = today
 
 
-def _take_orders(hands: Hands) -> None:
-    for order in first_orders(hands.now.date()):
-        type_order(order=order, **hands.keys())
-
-
 def _live_until(hands: Hands, studio: LiveStudio, now: datetime) -> None:
-    """Plan each working morning, work the day, ship what is ready; stop in the middle of today's work."""
+    """Take orders and plan each morning, work the day, ship what is ready; stop in the middle of today."""
     day = hands.now.astimezone(studio.hours.zone).date()
     last = studio.local(now).date()
     while day <= last:
-        hands.now = max(hands.now, _morning_of(day, studio))
-        if day == last:
-            _last_day(hands)
-        if hands.now < now and (studio.hours.is_working_day(day) or day == last):
+        hands.now = min(now, max(hands.now, _morning_of(day, studio)))
+        for order in orders_of(day, last):
+            type_order(order=order, **hands.keys())
+        if day == last - timedelta(days=2):
+            _order_powder(hands)
+        if studio.hours.is_working_day(day):
             _plan(hands, studio)
-        hands.work_until(min(now, _morning_of(day + timedelta(days=1), studio)))
-        _ship(hands)
+            hands.work_until(min(now, _morning_of(day + timedelta(days=1), studio)))
+            _ship(hands)
         day += timedelta(days=1)
     hands.now = now
+    hands.leave_something()
     _plan(hands, studio)
 
 
-def _last_day(hands: Hands) -> None:
-    """What came in overnight: an order too big for the moulds, and a delivery on its way."""
-    type_order(order=too_much(hands.now.date()), **hands.keys())
+def _order_powder(hands: Hands) -> None:
+    """A delivery on its way."""
+    today = hands.now.date()
     expect_delivery(
         material_id=MATERIAL_PK["Quick compound"],
         amount=15_000_000,
-        ordered_on=hands.now.date() - timedelta(days=2),
-        expected_on=hands.now.date() + timedelta(days=4),
+        ordered_on=today,
+        expected_on=working_day(today + timedelta(days=6)),
         **hands.keys(),
     )
 
@@ -128,11 +125,14 @@ def _plan(hands: Hands, studio: LiveStudio) -> None:
 
 
 def _ship(hands: Hands) -> None:
-    """Pack and send the one order that has left by now, once all of it is ready."""
-    page = packing_page(SHIPPED_ORDER, now=hands.now, hours=hands.hours)
-    if not page.left or len(page.rows) < page.left:
-        return
-    for row in page.rows:
-        tick_piece(order_id=page.order_id, mark=row.mark, **hands.keys())
-    marks = [row.mark for row in page.rows]
-    ship_parcel(order_id=page.order_id, marks=marks, hours=hands.hours, **hands.keys())
+    """Pack and send every order that has left by the end, once all of it is ready."""
+    for _, number, _, days, _, _ in ORDERS:
+        if days >= 0:
+            continue
+        page = packing_page(number, now=hands.now, hours=hands.hours)
+        if not page.left or len(page.rows) < page.left:
+            continue
+        marks = [row.mark for row in page.rows]
+        for mark in marks:
+            tick_piece(order_id=page.order_id, mark=mark, **hands.keys())
+        ship_parcel(order_id=page.order_id, marks=marks, hours=hands.hours, **hands.keys())
