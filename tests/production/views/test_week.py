@@ -1,0 +1,124 @@
+"""The Week in a browser's eyes: the plan as strips and as a table, and how the planning stands."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from inventory.answers import new_request_key
+from production.models import PlannedLine, PlannedMix
+from shopfloor.jobs.models import Job
+from tests.factories.production import pots
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
+
+
+def words(response):
+    return " ".join(response.content.decode().split())
+
+
+def planned_tomorrow(**line):
+    planned = pots()
+    tomorrow = timezone.now() + timedelta(days=1)
+    PlannedMix.objects.update(
+        starts_at=tomorrow,
+        poured_by=tomorrow + timedelta(minutes=15),
+        opens_at=tomorrow + timedelta(minutes=75),
+    )
+    PlannedLine.objects.update(ship_by=(tomorrow + timedelta(days=4)).date(), **line)
+    return planned
+
+
+def test_before_the_first_plan_there_is_a_plate_to_plan(signed_in):
+    page = words(signed_in.get("/week/"))
+
+    assert "No plan yet" in page
+    assert "Plan the week" in page
+
+
+def test_the_plan_is_shown_with_its_grams_and_the_way_to_the_table(signed_in):
+    planned = planned_tomorrow()
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Everything leaves in time" in page
+    assert "2 pots and 2 saucers" in page
+    assert '<td class="key" data-th="Mix">1</td>' in page
+    assert planned.colour.name in page
+    assert "Same as a table" in page
+    assert "/week/mix-sheet/" in page
+
+
+def test_every_strip_says_itself_in_one_sentence(signed_in):
+    planned_tomorrow()
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Mix 1, 2 pots and 2 saucers, Brick" in page
+    assert "to pour " in page
+    assert ", spare " in page
+
+
+def test_a_late_order_has_its_panel(signed_in):
+    planned_tomorrow(days_late=2, held_by="hands", held_facts={"weight": 1, "waited_minutes": {"hands": 90}})
+
+    page = words(signed_in.get("/week/"))
+
+    assert "One order will leave late" in page
+    assert "Hands are the limit: it waits 1 h 30 of working time for them." in page
+    assert "Add hands" in page
+
+
+def test_the_table_says_the_same(signed_in):
+    planned_tomorrow()
+
+    page = words(signed_in.get("/week/table/"))
+
+    assert "Week as strips" in page
+    assert '<th scope="col" class="num">Ready</th>' in page
+    assert "not poured" in page
+
+
+def test_while_it_plans_the_old_plan_stays_and_can_be_stopped(signed_in):
+    planned_tomorrow()
+    signed_in.post("/week/plan/", {"request_key": new_request_key()})
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Planning the week" in page
+    assert ">Stop<" in page
+    assert "Plan again" not in page
+    assert "2 pots and 2 saucers" in page
+
+
+def test_at_the_end_of_the_planning_the_page_is_fetched_anew(signed_in):
+    signed_in.post("/week/plan/", {"request_key": new_request_key()})
+    assert "HX-Refresh" not in signed_in.get("/week/planning/")
+
+    Job.objects.update(state=Job.State.DONE)
+    assert signed_in.get("/week/planning/")["HX-Refresh"] == "true"
+
+
+def test_a_planning_that_was_broken_off_says_why(signed_in):
+    planned_tomorrow()
+    signed_in.post("/week/plan/", {"request_key": new_request_key()})
+    Job.objects.update(state=Job.State.FAILED, fault="The powder has no density.")
+
+    assert "Planning was broken off: The powder has no density." in words(signed_in.get("/week/"))
+
+
+def test_a_plan_for_nothing_leads_to_the_orders(signed_in):
+    planned_tomorrow()
+    PlannedMix.objects.all().delete()
+    PlannedLine.objects.all().delete()
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Nothing to pour. Orders and market days make the week." in page
+    assert "See the orders" in page
+
+
+def test_a_helper_sees_the_week_too(signed_in_helper):
+    assert signed_in_helper.get("/week/").status_code == 200
