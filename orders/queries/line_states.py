@@ -56,7 +56,7 @@ class LineState:
 
 
 def line_states(lines: Sequence[OrderLine], *, now: datetime) -> dict[int, LineState]:
-    """How each line stands, by line id. Eleven queries, however many lines."""
+    """How each line stands, by line id. Eleven queries at most, however many lines."""
     kept = kept_by_line(line.pk for line in lines)
     ids = [one.piece_id for found in kept.values() for one in found if one.shipped_at is None]
     pieces = {piece.id: piece for piece in pieces_here(now=now, piece_ids=ids)} if ids else {}

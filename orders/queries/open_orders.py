@@ -58,7 +58,7 @@ class ClosedOrder:
 
 
 def open_orders(*, now: datetime, hours: StudioHours) -> list[LeavingDay]:
-    """Every open order, by the day it leaves. Twelve queries, however many orders."""
+    """Every open order, by the day it leaves. Twelve queries at most, however many orders."""
     lines = list(
         OrderLine.objects.filter(order__closed_at__isnull=True)
         .select_related("order__customer", "article", "colour")

@@ -96,7 +96,7 @@ class OrderPage:
 
 
 def order_page(number: str, *, now: datetime, hours: StudioHours) -> OrderPage:
-    """One order by its number. Fourteen queries, however many lines and pieces.
+    """One order by its number. Fourteen queries at most, however many lines and pieces.
 
     Raises: NoSuchOrder.
     """

@@ -104,7 +104,7 @@ class PackingPage:
 
 
 def packing_page(number: str, *, now: datetime, hours: StudioHours) -> PackingPage:
-    """One order on the packing table, and which is next. Thirty-one queries, however many pieces.
+    """One order on the packing table, and which is next. Thirty queries at most, however many pieces.
 
     Raises: NoSuchOrder.
     """

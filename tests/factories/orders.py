@@ -65,7 +65,7 @@ def _a_candle_route() -> Any:
 def a_new_order(lines: Sequence[tuple[Article, Colour, int]], **fields: Any) -> NewOrder:
     """An order as typed: for Sandpiper Low, ordered today, leaving on Friday."""
     given = {
-        "number": f"{1040 + next(_numbers)}",
+        "number": f"{20_000 + next(_numbers)}",
         "customer": "Sandpiper Low",
         "address": "3 Invented Row\nNowhere-on-Mud\nZZ0 0ZZ",
         "ordered_on": TODAY,
