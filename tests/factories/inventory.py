@@ -81,6 +81,11 @@ def a_tap(key: UUID | None = None, **fields: Any) -> dict[str, Any]:
     return {"request_key": key or uuid4(), "now": MONDAY, "by": None, **fields}
 
 
+def a_post(**typed: Any) -> dict[str, Any]:
+    """A form as a page sends it, with its request key."""
+    return {"request_key": str(uuid4()), **typed}
+
+
 def held(tub: Container) -> int:
     """What the tub holds of all lots (thousandths)."""
     return sum(tub.place.holdings.values_list("amount", flat=True))
