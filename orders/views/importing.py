@@ -36,8 +36,8 @@ FILES_REMEMBERED = 8
 @require_http_methods(["GET", "POST"])
 def choose_file(request: HttpRequest) -> HttpResponse:
     """Choose an order file. It is read and shown; nothing is kept."""
-    form = FileForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
+    form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
+    if form.is_valid():
         chosen = form.cleaned_data["file"]
         try:
             upload = read_file(name=chosen.name, content=chosen.read(), now=request.studio.now())
