@@ -39,13 +39,14 @@ class CompoundFacts:
     `measured_yield_ml_per_100_g` slurry from 100 g of powder at that ratio, where the studio measured it (it
     wins over the densities); `bound_water_ratio` mass of water that stays in the dry casting per mass of
     powder, None when the compound's chemistry is not known; `residue_ul` slurry that stays in the jug;
-    percents of powder for pigment, of slurry for overfill, of powder for the sieve.
+    `stir_minutes` of the working time go by before the first mould is filled; percents of powder for pigment, of slurry for overfill, of powder for the sieve.
     """
 
     name: str
     powder_density_g_per_ml: float
     water_ratio: float
     working_time_minutes: float
+    stir_minutes: float = 0.0
     jug_capacity_mg: int | None = None
     residue_ul: int = 0
     overfill_percent: float = 0.0
@@ -265,10 +266,11 @@ def _check(
 
 def _check_working_time(casts: Sequence[CastFacts], compound: CompoundFacts) -> None:
     fill_minutes = sum(cast.count * cast.fill_minutes for cast in casts)
-    if fill_minutes > compound.working_time_minutes:
+    if compound.stir_minutes + fill_minutes > compound.working_time_minutes:
+        stirring = f"Stirring takes {compound.stir_minutes:g} min, " if compound.stir_minutes else ""
         raise FillsOutlastWorkingTime(
-            f"Filling takes {fill_minutes:g} min and {compound.name} stays workable"
-            f" {compound.working_time_minutes:g} min. Leave a mould out.",
+            f"{stirring}{'filling' if stirring else 'Filling'} takes {fill_minutes:g} min and"
+            f" {compound.name} stays workable {compound.working_time_minutes:g} min. Leave a mould out.",
             fill_minutes=fill_minutes,
             working_time_minutes=compound.working_time_minutes,
         )

@@ -129,6 +129,7 @@ def compound_facts(compound: Compound) -> CompoundFacts:
         powder_density_g_per_ml=compound.powder_density_g_per_ml,
         water_ratio=compound.water_ratio,
         working_time_minutes=compound.working_time_minutes,
+        stir_minutes=compound.stir_minutes,
         jug_capacity_mg=compound.jug_most_mg,
         residue_ul=round(compound.residue_mg / density),
         overfill_percent=compound.overfill * 100,

@@ -94,7 +94,7 @@ class CastingRange:
 
         Source: `arithmetic.mix.mix_weights`, on a mix so large that no rounding shows.
         """
-        facts = replace(self.facts(compound_id), jug_capacity_mg=None, working_time_minutes=1.0, residue_ul=0)
+        facts = replace(self.facts(compound_id), jug_capacity_mg=None, stir_minutes=0.0, residue_ul=0)
         found = []
         for colour_id in sorted(set(colour_ids)):
             try:
@@ -114,10 +114,8 @@ class CastingRange:
         )
 
     def facts(self, compound_id: int) -> CompoundFacts:
-        """A compound for the arithmetic. Stirring is part of the working time, so the fills have the rest."""
-        compound = self.compounds[compound_id]
-        fills = max(1, compound.working_time_minutes - compound.stir_minutes)
-        return replace(compound_facts(compound), working_time_minutes=fills)
+        """A compound for the arithmetic."""
+        return compound_facts(self.compounds[compound_id])
 
     def open_after_minutes(self, compound_id: int) -> int:
         """Minutes from the last fill to the opening of a mix, by the mould of the compound that needs most.

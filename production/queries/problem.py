@@ -114,7 +114,8 @@ def _compounds(lines: PlanLines, clock: PlanClock) -> tuple[Compound, ...]:
     return tuple(
         Compound(
             name=compound.name,
-            working_minutes=int(lines.range.facts(pk).working_time_minutes),
+            # Stirring is part of the working time, so the fills have the rest.
+            working_minutes=max(1, compound.working_time_minutes - compound.stir_minutes),
             open_after_minutes=lines.range.open_after_minutes(pk),
             dry_minutes=compound.dry_hours * 60,
             slurry_g_per_ml=slurries[pk].slurry_g_per_ml,

@@ -277,6 +277,18 @@ def test_fills_that_outlast_the_working_time_are_refused() -> None:
     )
 
 
+def test_stirring_takes_its_minutes_from_the_working_time() -> None:
+    stirred = replace(PLASTER, stir_minutes=4)
+    weights_of(stirred, casts=(replace(POT, count=3),))
+
+    with pytest.raises(FillsOutlastWorkingTime) as refused:
+        weights_of(stirred, casts=(replace(POT, count=4),))
+
+    assert refused.value.message == (
+        "Stirring takes 4 min, filling takes 12 min and slow plaster stays workable 15 min. Leave a mould out."
+    )
+
+
 @pytest.mark.parametrize(
     ("compound", "casts", "error"),
     [

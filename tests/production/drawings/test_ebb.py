@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 from math import exp
 
 import pytest
@@ -135,6 +136,13 @@ def test_level_lines_end_at_the_curve() -> None:
         assert nearest[1] == pytest.approx(y, abs=2.6)
 
 
+def test_level_lines_of_a_slow_piece_stop_where_it_counts_as_dry() -> None:
+    picture = ebb_picture(replace(BOOKENDS, tau=20 * DAY), SCALE)
+    dry = one_path(picture, "d-tick")[0][0]
+
+    assert max(x for x, _ in one_path(picture, "d-levels")) == dry
+
+
 def test_an_upright_stands_where_it_counts_as_dry() -> None:
     # Thu 8 09:10 is 3 days and 9 h 10 after the picture's start: 3.382 days of 80 px
     assert one_path(ebb_picture(BOOKENDS, SCALE), "d-tick")[0][0] == pytest.approx(270.6, abs=0.1)
@@ -148,6 +156,18 @@ def test_coats_are_hollow_until_done() -> None:
 
     assert len(of_class(picture, "d-coat done")) == 1
     assert len(of_class(picture, "d-coat")) == 1
+
+
+@pytest.mark.parametrize("scale", [SCALE, PHONE])
+def test_coats_close_together_are_drawn_beside_one_another(scale: DayScale) -> None:
+    close = replace(
+        BOOKENDS, steps=tuple(EbbStep("coat", at(8, 10, n), at(8, 10, n + 10)) for n in (0, 10, 20))
+    )
+
+    coats = [s for s in of_class(ebb_picture(close, scale), "d-coat") if isinstance(s, Box)]
+
+    assert len(coats) == 3
+    assert all(a.x + a.width + 1 <= b.x for a, b in pairwise(coats))
 
 
 @pytest.mark.parametrize("scale", [SCALE, PHONE])
@@ -209,6 +229,15 @@ def test_slanted_lines_cover_what_falls_beyond_the_post_and_only_then() -> None:
     for x, y in one_path(late, "d-hatch"):
         assert post - 0.1 <= x <= 363.4
         assert 3.9 <= y <= 39.1
+
+
+def test_lateness_that_goes_on_after_the_last_day_is_cut_off_there() -> None:
+    beyond = replace(LATE, leaves=at(16, 15), ready=at(25, 9))
+    picture = ebb_picture(beyond, SCALE)
+
+    assert max(x for x, _ in one_path(picture, "d-late")) == WIDE
+    assert outside(picture) == []
+    assert "late 9 d" in [s.text for s in picture.shapes if isinstance(s, Words)]
 
 
 def test_ready_at_the_very_minute_it_leaves_is_not_late() -> None:

@@ -224,7 +224,7 @@ class TestStartMixRefuses:
 
         fault = self.refused(FillsOutlastWorkingTime, planned)
 
-        assert fault.message.startswith("Filling takes 20 min and")
+        assert fault.message.startswith("Stirring takes 3 min, filling takes 20 min and")
 
     def test_a_colour_with_no_recipe(self):
         planned = pots()

@@ -9,10 +9,19 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production.models import Mould, PlannedLine, PlannedMix
+from production.models import Mould, Piece, PlannedLine, PlannedMix
 from production.queries.needs import planned_draws
 from tests.factories.inventory import a_material
-from tests.factories.production import a_colour, a_compound, a_mould, a_planned_mix, an_article, pots, started
+from tests.factories.production import (
+    a_colour,
+    a_compound,
+    a_mould,
+    a_planned_mix,
+    an_article,
+    pieces_of,
+    pots,
+    started,
+)
 from tests.production.queries.test_problem import MONDAY_8
 
 pytestmark = pytest.mark.django_db
@@ -67,6 +76,20 @@ def test_a_coat_takes_sealer_on_the_day_it_is_planned() -> None:
     )
 
     assert planned_draws(LONDON)[sealer.pk] == [(date(2026, 10, 7), 48_000)]
+
+
+def test_a_coat_that_was_done_since_the_plan_takes_no_more_sealer() -> None:
+    planned = one_cup()
+    line = planned.casts.get().line
+    sealer = a_material(name="Sealer", kind="sealer", unit="ml")
+    line.article.route.steps.create(
+        position=1, kind="coat", name="coat 1", minutes_each=2, material=sealer, amount_each=12_000
+    )
+    pieces_of(planned)
+    PlannedLine.objects.update(quantity=3, steps=[["coat 1", "2026-10-06T10:00:00+00:00", 13]])
+    Piece.objects.update(steps_done=1, last_step_at=MONDAY_8 + timedelta(days=1))
+
+    assert planned_draws(LONDON)[sealer.pk] == [(date(2026, 10, 6), 24_000)]
 
 
 def test_a_mould_that_lost_its_measure_takes_nothing_that_can_be_said() -> None:

@@ -300,7 +300,7 @@ def test_the_slurry_follows_from_densities_and_water_ratio() -> None:
         (lambda: Mould.objects.update(volume_ul=None), "was never measured. Fill it with water"),
         (lambda: MouldCopy.objects.update(retired_on=FRIDAY), "No copy of the mould"),
         (lambda: Mould.objects.update(volume_ul=9_000_000), "the jug takes"),
-        (lambda: Mould.objects.update(fill_minutes=14), "Filling takes 14 min"),
+        (lambda: Mould.objects.update(fill_minutes=14), "filling takes 14 min"),
     ],
 )
 def test_what_cannot_be_made_is_left_out_and_said(spoil: Any, says: str) -> None:

@@ -28,7 +28,7 @@ def text_of(reader):
 
 
 def close(text):
-    """Without its spaces: where letters are set closer or wider, reading the PDF finds some and loses some."""
+    """Without its spaces: reading a PDF finds some and loses some where letters are set closer or wider."""
     return "".join(text.split())
 
 
