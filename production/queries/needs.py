@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from production.arithmetic.mix import CastFacts, ColourFacts, MixWeights, PigmentFacts, mix_weights
 from production.arithmetic.mix_walls import MixRefused
-from production.models import ColourPigment, PlannedCast, PlannedLine, PlannedMix
+from production.models import ColourPigment, Piece, PlannedCast, PlannedLine, PlannedMix
 from production.queries.mix_weights import compound_facts
 from production.queries.plan_steps import steps_of_routes
 from production.queries.progress import planned_mixes_ahead
+from production.queries.waiting import StepFacts
 
 Draws = dict[int, list[tuple[date, int]]]
 
@@ -22,7 +23,7 @@ def planned_draws(zone: ZoneInfo) -> Draws:
     """What the newest plan takes, by material id: days with amounts (thousandths), in order of time.
 
     Powder and pigments of the mixes that are not mixed yet, by mix arithmetic with overfill and residue; and
-    what the steps of the planned lines take of sealer, wax and the like. Six queries, however many mixes.
+    what the steps of the planned lines take of sealer, wax and the like. Seven queries, however many mixes.
     """
     found: dict[int, dict[date, int]] = defaultdict(lambda: defaultdict(int))
     for weighed in weights_of_planned(planned_mixes_ahead()):
@@ -84,16 +85,40 @@ def _weigh(mix: PlannedMix, casts: Sequence[PlannedCast], pigments: Sequence[Col
 
 
 def _draws_of_steps(zone: ZoneInfo) -> list[tuple[date, int, int]]:
-    """Day, material and amount of every planned step that takes some. Three queries."""
+    """Day, material and amount of every planned step that takes some and was not done since. Four queries."""
     newest = PlannedLine.objects.order_by("-plan_id").values("plan_id")[:1]
-    lines = list(PlannedLine.objects.filter(plan__in=newest).select_related("article"))
+    lines = list(PlannedLine.objects.filter(plan__in=newest).select_related("article", "plan"))
     routes = steps_of_routes({line.article.route_id for line in lines})
+    done = _done_since(lines, routes)
     found = []
     for line in lines:
         by_name = {step.name: step for step in routes[line.article.route_id]}
         for name, starts_at, _ in line.steps:
             step = by_name.get(name)
-            if step is not None and step.material_id and step.amount_each:
+            if step is None or not step.material_id or not step.amount_each:
+                continue
+            already = min(line.quantity, done[line.wanted_by, name])
+            done[line.wanted_by, name] -= already
+            if line.quantity > already:
                 day = datetime.fromisoformat(starts_at).astimezone(zone).date()
-                found.append((day, step.material_id, step.amount_each * line.quantity))
+                found.append((day, step.material_id, step.amount_each * (line.quantity - already)))
     return found
+
+
+def _done_since(
+    lines: Sequence[PlannedLine], routes: Mapping[int, Sequence[StepFacts]]
+) -> Counter[tuple[str, str]]:
+    """How many pieces of each demand went through which step after the plan was made. One query."""
+    if not lines:
+        return Counter()
+    pieces = Piece.objects.filter(
+        wanted_by__in={line.wanted_by for line in lines},
+        last_step_at__gt=lines[0].plan.planned_from,
+        steps_done__gt=0,
+        undone_at__isnull=True,
+    ).values_list("wanted_by", "article__route", "steps_done")
+    return Counter(
+        (wanted_by, routes[route][steps_done - 1].name)
+        for wanted_by, route, steps_done in pieces
+        if route in routes and steps_done <= len(routes[route])
+    )
