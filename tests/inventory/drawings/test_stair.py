@@ -42,6 +42,13 @@ def test_the_least_to_keep_is_drawn_to_the_same_scale() -> None:
     assert (y, also) == (38.0, 38.0)
 
 
+def test_less_than_the_least_to_keep_lies_under_its_line() -> None:
+    short = stair_picture(replace(FACTS, held=10_000, least=40_000, changes=()))
+
+    assert one_path(short, "d-least")[0][1] == TOP
+    assert heights(short) == [38.0]
+
+
 def test_a_delivery_lifts_the_stair() -> None:
     lifted = replace(FACTS, changes=((DAY, -10_000), (2 * DAY, 10_000)))
 
