@@ -15,7 +15,6 @@ from production.models import (
     ArticlePart,
     Cast,
     Colour,
-    ColourPigment,
     Compound,
     Outcome,
     Piece,
@@ -26,6 +25,7 @@ from production.models import (
 from production.queries.copies import CopyNow
 from production.queries.plan_range import CastingRange
 from production.queries.plan_steps import steps_of_routes
+from production.queries.takes import Takes, takes_of
 from production.queries.waiting import StepFacts
 from production.queries.wording import span_words
 
@@ -96,6 +96,7 @@ class ArticlePage:
     parts: tuple[PartRow, ...]
     steps: tuple[StepRow, ...]
     hands_minutes: int
+    takes: tuple[Takes, ...]
 
 
 def range_list(*, now: datetime) -> tuple[ArticleRow, ...]:
@@ -122,7 +123,7 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
         raise NotThere("There is no such article. Open the Range again.", article_id=article_id)
     (row,), casting, routes = _rows(articles, now)
     steps = routes[articles[0].route_id]
-    rows = RouteStep.objects.filter(route=articles[0].route_id).select_related("material")
+    rows = list(RouteStep.objects.filter(route=articles[0].route_id).select_related("material"))
     material = {row.pk: (row.material.name, row.material.unit) if row.material else ("", "g") for row in rows}
     hands = sum(part.mould.fill_minutes + part.mould.open_minutes for part in row.parts)
     hands += sum(
@@ -142,6 +143,7 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
             for step in steps
         ),
         hands_minutes=hands,
+        takes=takes_of(row.article, row.parts, row.colours, casting, rows),
     )
 
 
@@ -173,31 +175,6 @@ def compound(compound_id: int) -> Compound:
 def route(route_id: int) -> Route:
     """One route. One query. Raises: NotThere."""
     return _one(Route.objects.filter(pk=route_id), "route")
-
-
-@dataclass(frozen=True)
-class Ingredients:
-    """What articles are made of and go through: compounds, colours with their pigments, routes."""
-
-    compounds: tuple[Compound, ...]
-    colours: tuple[tuple[Colour, tuple[tuple[ColourPigment, str], ...]], ...]
-    routes: tuple[tuple[Route, tuple[StepFacts, ...]], ...]
-
-
-def ingredients() -> Ingredients:
-    """Compounds, colours and routes. Five queries."""
-    pigments: dict[int, list[tuple[ColourPigment, str]]] = {}
-    for row in ColourPigment.objects.select_related("pigment", "compound").order_by(
-        "compound__name", "-load"
-    ):
-        pigments.setdefault(row.colour_id, []).append((row, f"{row.load * 100:g} %"))
-    routes = list(Route.objects.order_by("name"))
-    steps = steps_of_routes([one.pk for one in routes])
-    return Ingredients(
-        compounds=tuple(Compound.objects.select_related("powder").order_by("name")),
-        colours=tuple((one, tuple(pigments.get(one.pk, ()))) for one in Colour.objects.order_by("name")),
-        routes=tuple((one, steps[one.pk]) for one in routes),
-    )
 
 
 def route_times(parts: Sequence[ArticlePart], steps: Sequence[StepFacts]) -> RouteTimes | None:

@@ -15,25 +15,11 @@ from inventory.answers import new_request_key, refuse, save_form
 from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.showing import show_form
-from production.forms.range import (
-    ArticleForm,
-    ColourForm,
-    CompoundForm,
-    PartFormSet,
-    PigmentFormSet,
-    RouteForm,
-    StepFormSet,
-)
+from production.forms.compounds import ColourForm, CompoundForm, PigmentFormSet
+from production.forms.range import ArticleForm, PartFormSet, RouteForm, StepFormSet
 from production.operations.describing import keep_colours, keep_route, keep_with_rows
-from production.queries.range import (
-    article,
-    article_page,
-    colour,
-    compound,
-    ingredients,
-    range_list,
-    route,
-)
+from production.queries.ingredients import beginning, ingredients
+from production.queries.range import article, article_page, colour, compound, range_list, route
 from production.views.range_pictures import route_picture
 
 
@@ -41,8 +27,10 @@ from production.views.range_pictures import route_picture
 @require_GET
 def show_range(request: HttpRequest) -> HttpResponse:
     """Every article, and what they are made of."""
+    rows = range_list(now=request.studio.now())
     context = {
-        "rows": range_list(now=request.studio.now()),
+        "rows": rows,
+        "beginning": None if rows else beginning(),
         "made_of": ingredients(),
         "is_owner": is_owner(request.user),
     }
@@ -139,7 +127,8 @@ def _edit(
         return redirect("production:range")
     form = form_class(request.POST or None, instance=found)
     rows = rows_class(request.POST or None, instance=form.instance, prefix="rows")
-    if request.method == "POST" and form.is_valid() and rows.is_valid():
+    # Both are asked, so that all that is wrong is said at once.
+    if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
         to = keep(form, rows)
         said = f"{form.instance} {'changed' if found else 'added'}. Plan again to take it in."
         request.session["said"] = {"text": said, "act_id": None}

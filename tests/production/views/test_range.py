@@ -1,0 +1,492 @@
+"""The Range in a browser's eyes, and a whole range entered through its pages."""
+
+from __future__ import annotations
+
+from datetime import date, time
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.ports import OpenHours, StudioFacts, StudioHours
+from production.models import Article, ArticlePart, Colour, Compound, Mould, Route
+from production.planning.demand import Demand
+from production.queries.problem import build_problem
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
+from tests.factories.production import a_colour, a_compound, a_mould, a_route, an_article, pots, poured
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
+
+FACTS = StudioFacts("Samphire Lane", "", "", "GBP", 1600, 2, 12, "")
+WEEK = tuple(OpenHours(day, time(8), time(17), 1) for day in range(5))
+HOURS = StudioHours(ZoneInfo("UTC"), WEEK, frozenset())
+
+
+def words(response):
+    return " ".join(response.content.decode().split())
+
+
+def show(client, name, *args):
+    return client.get(reverse(f"production:{name}", args=args))
+
+
+def send(client, page, /, *args, **typed):
+    return client.post(reverse(f"production:{page}", args=args), {"request_key": str(uuid4()), **typed})
+
+
+def rows(*typed, kept=0):
+    """Rows under a form, as a browser sends them."""
+    sent = {"rows-TOTAL_FORMS": len(typed), "rows-INITIAL_FORMS": kept}
+    for place, row in enumerate(typed):
+        sent |= {f"rows-{place}-{name}": value for name, value in row.items()}
+    return sent
+
+
+def a_typed_compound(powder, **typed):
+    return {
+        "name": "quick compound",
+        "powder": powder.pk,
+        "water_ratio": "0.30",
+        "least_water_ratio": "0.186",
+        "bound_water_ratio": "0.186",
+        "powder_density_g_per_ml": "2.63",
+        "overfill": "3",
+        "sieve_allowance": "2",
+        "pigment_load_most": "10",
+        "residue_mg": "30",
+        "jug_most_mg": "3.5",
+        "working_time_minutes": "15",
+        "weigh_and_mix_minutes": "10",
+        "stir_minutes": "3",
+        "clean_up_minutes": "5",
+        "open_after_minutes": "60 min",
+        "dry_hours": "24",
+        **typed,
+    }
+
+
+def step(position, name, /, **typed):
+    return {
+        "position": position,
+        "kind": "coat",
+        "name": name,
+        "minutes_each": "2",
+        "minutes_per_board": "5",
+        **typed,
+    }
+
+
+class TestShow:
+    def test_an_empty_range_says_how_to_begin_and_in_which_order(self, signed_in):
+        page = words(show(signed_in, "range"))
+
+        assert "Nothing in the range. Add an article: what it is called, which moulds, which colours." in page
+        order = ["Add the materials", "Add a compound", "Add a colour", "Add a mould", "Add a route"]
+        places = [page.index(f"{step}</a>") for step in order]
+        assert places == sorted(places)
+
+    def test_what_is_there_is_not_asked_for_again(self, signed_in):
+        a_colour(a_compound())
+
+        page = words(show(signed_in, "range"))
+
+        assert "Materials are in the Stores." in page
+        assert "A compound is there." in page
+        assert "Add a mould" in page
+
+    def test_an_article_stands_with_its_parts_colours_and_days(self, signed_in):
+        compound = a_compound(name="quick compound", dry_hours=24)
+        colour = a_colour(compound, name="Brick", load=0.02)
+        article = an_article(compound, colour, a_mould(), a_mould(), name="Saltings pot and saucer")
+
+        page = words(show(signed_in, "range"))
+
+        assert reverse("production:article", args=[article.pk]) in page
+        assert "pot, saucer" in page
+        assert "1 d 1 h" in page  # 10 min to mix, 1 to fill, 60 in the mould, 3 to open, 24 h to dry
+        assert "quick compound: Red oxide" in page
+
+    def test_the_page_of_an_article_says_what_a_piece_takes(self, signed_in):
+        powder = a_material(name="Pale powder")
+        a_filled_tub(5 * KG, powder, role="working")
+        compound = a_compound(powder=powder, overfill=0.0)
+        colour = a_colour(compound, name="Brick")
+        sealer = a_material(name="Clear sealer", kind="sealer", unit="ml")
+        route = a_route({"wait_minutes": None, "material": sealer, "amount_each": 12_000})
+        article = an_article(compound, colour, a_mould(name="Long tray"), route=route, care="Wipe it dry.")
+
+        page = words(show(signed_in, "article", article.pk))
+
+        assert "<dt>Pale powder</dt>" in page
+        assert "<dt>Clear sealer</dt><dd>12 mL</dd>" in page
+        assert "Wipe it dry." in page
+        assert "Long tray" in page
+        assert "until dry" in page
+        assert "Cannot be made" not in page
+
+    def test_an_article_that_cannot_be_made_says_why(self, signed_in):
+        compound = a_compound(name="slow plaster")
+        article = an_article(compound, a_colour(name="Rust"), a_mould())
+
+        page = words(show(signed_in, "article", article.pk))
+
+        assert "Cannot be made." in page
+        assert "Rust" in page
+        assert "slow plaster" in page
+
+    def test_an_article_that_is_not_there_leads_back(self, signed_in):
+        assert show(signed_in, "article", 99).url == reverse("production:range")
+
+    def test_a_helper_reads_and_changes_nothing(self, signed_in_helper):
+        compound = a_compound()
+        article = an_article(compound, a_colour(compound), a_mould())
+
+        assert "Add an article" not in words(show(signed_in_helper, "range"))
+        assert "Change the article" not in words(show(signed_in_helper, "article", article.pk))
+        assert show(signed_in_helper, "article-edit", article.pk).status_code == 403
+
+    def test_more_articles_ask_no_more_queries(self, signed_in):
+        compound = a_compound()
+        colour = a_colour(compound)
+
+        def asked():
+            with CaptureQueriesContext(connection) as queries:
+                show(signed_in, "range")
+            return len(queries)
+
+        def more():
+            route = a_route({"wait_minutes": None}, {"wait_minutes": 60})
+            an_article(compound, colour, a_mould(), a_mould(), route=route)
+
+        more()
+        asked()  # the first page of a session also keeps it
+        few = asked()
+        for _ in range(8):
+            more()
+
+        assert asked() == few
+
+
+class TestCompound:
+    @pytest.fixture
+    def powder(self):
+        return a_material(name="Pale powder")
+
+    def test_it_is_kept_in_the_units_of_the_ledger(self, signed_in, powder):
+        send(signed_in, "compound-new", **a_typed_compound(powder))
+
+        kept = Compound.objects.get()
+        assert (kept.residue_mg, kept.jug_most_mg, kept.overfill) == (30_000, 3_500_000, 0.03)
+        assert (kept.open_after_minutes, kept.measured_yield_ml_per_100g) == (60, None)
+
+    def test_parts_per_hundred_are_offered_as_a_ratio(self, signed_in, powder):
+        page = send(signed_in, "compound-new", **a_typed_compound(powder, water_ratio="40"))
+
+        assert page.status_code == 422
+        assert 'value="40"' in words(page)
+        assert '<button class="plate low" name="water_ratio" value="0.40">Use 0.40</button>' in words(page)
+        assert not Compound.objects.exists()
+
+    def test_the_offer_is_taken_by_its_plate(self, signed_in, powder):
+        # the plate is sent after the field of the same name, and the last one counts
+        send(signed_in, "compound-new", **a_typed_compound(powder, water_ratio=["40", "0.40"]))
+
+        assert Compound.objects.get().water_ratio == 0.40
+
+    def test_less_water_than_the_powder_takes_up_is_refused_beside_the_field(self, signed_in, powder):
+        page = send(
+            signed_in, "compound-new", **a_typed_compound(powder, water_ratio="0.17", name="dry compound")
+        )
+
+        assert page.status_code == 422
+        assert list(page.context["form"].errors) == ["water_ratio"]
+        assert "17 of water per 100 of powder is less than the 18.6 the powder takes up" in words(page)
+        assert 'value="dry compound"' in words(page)
+        assert not Compound.objects.exists()
+
+    @pytest.mark.parametrize(
+        ("typed", "field"),
+        [
+            ({"water_ratio": "1.6"}, "water_ratio"),
+            ({"jug_most_mg": "0.02"}, "jug_most_mg"),
+            ({"stir_minutes": "15"}, "stir_minutes"),
+            ({"residue_mg": "some"}, "residue_mg"),
+            ({"working_time_minutes": "0"}, "working_time_minutes"),
+        ],
+    )
+    def test_what_cannot_be_meant_is_refused_beside_its_field(self, signed_in, powder, typed, field):
+        page = send(signed_in, "compound-new", **a_typed_compound(powder, **typed))
+
+        assert page.status_code == 422
+        assert list(page.context["form"].errors) == [field]
+
+    def test_a_retired_powder_can_stay_chosen(self, signed_in, powder):
+        compound = a_compound(powder=powder, name="quick compound")
+        powder.retired_on = date(2026, 9, 1)
+        powder.save()
+
+        send(signed_in, "compound", compound.pk, **a_typed_compound(powder, water_ratio="0.32"))
+
+        compound.refresh_from_db()
+        assert compound.water_ratio == 0.32
+
+
+class TestColour:
+    @pytest.fixture
+    def compound(self):
+        return a_compound(pigment_load_most=0.05, name="quick compound")
+
+    @pytest.fixture
+    def oxide(self):
+        return a_material(name="Red oxide", kind="pigment")
+
+    def test_its_pigments_are_kept_as_parts_of_the_powder(self, signed_in, compound, oxide):
+        row = {"compound": compound.pk, "pigment": oxide.pk, "load": "1.2"}
+        send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **rows(row, {}))
+
+        pigment = Colour.objects.get(name="Rust").pigments.get()
+        assert pigment.load == pytest.approx(0.012)
+
+    def test_more_pigment_than_the_compound_carries_is_refused(self, signed_in, compound, oxide):
+        ochre = a_material(name="Ochre", kind="pigment")
+        typed = rows(
+            {"compound": compound.pk, "pigment": oxide.pk, "load": "3"},
+            {"compound": compound.pk, "pigment": ochre.pk, "load": "3"},
+        )
+        page = send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **typed)
+
+        assert page.status_code == 422
+        assert "quick compound: 6 % pigment is more than the 5 % this compound carries." in words(page)
+        assert 'value="Rust"' in words(page)
+        assert not Colour.objects.exists()
+
+    def test_one_pigment_twice_is_refused(self, signed_in, compound, oxide):
+        row = {"compound": compound.pk, "pigment": oxide.pk, "load": "1"}
+        page = send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **rows(row, row))
+
+        assert page.status_code == 422
+        assert "This pigment is in the same compound twice." in words(page)
+
+    def test_a_pigment_can_be_taken_out(self, signed_in, compound, oxide):
+        colour = a_colour(compound)
+        pigment = colour.pigments.get()
+        row = {
+            "id": pigment.pk,
+            "compound": compound.pk,
+            "pigment": pigment.pigment_id,
+            "load": "2",
+            "DELETE": "on",
+        }
+        send(signed_in, "colour", colour.pk, name=colour.name, hex=colour.hex, **rows(row, kept=1))
+
+        assert not colour.pigments.exists()
+
+
+class TestRoute:
+    def test_steps_are_numbered_in_the_order_typed(self, signed_in):
+        sealer = a_material(kind="sealer", unit="ml")
+        typed = rows(
+            step(2, "cure", kind="cure", wait_minutes="4 d", minutes_each="0", minutes_per_board="0"),
+            step(1, "coat 1", material=sealer.pk, amount_each="12 ml"),
+            {"position": "3", "minutes_each": "0", "minutes_per_board": "0"},
+        )
+        send(signed_in, "route-new", name="one coat", **typed)
+
+        coat, cure = Route.objects.get().steps.all()
+        assert (coat.position, coat.name, coat.wait_minutes, coat.amount_each) == (1, "coat 1", None, 12_000)
+        assert (cure.position, cure.kind, cure.wait_minutes) == (2, "cure", 4 * 1440)
+
+    def test_two_steps_change_places(self, signed_in):
+        route = a_route({"name": "first"}, {"name": "second"})
+        first, second = route.steps.all()
+        typed = rows(step(2, "first", id=first.pk), step(1, "second", id=second.pk), kept=2)
+
+        send(signed_in, "route", route.pk, name=route.name, **typed)
+
+        assert list(route.steps.values_list("name", "position")) == [("second", 1), ("first", 2)]
+
+    def test_a_step_that_is_taken_out_leaves_no_gap(self, signed_in):
+        route = a_route({"name": "first"}, {"name": "second"})
+        first, second = route.steps.all()
+        typed = rows(step(1, "first", id=first.pk, DELETE="on"), step(2, "second", id=second.pk), kept=2)
+
+        send(signed_in, "route", route.pk, name=route.name, **typed)
+
+        assert list(route.steps.values_list("name", "position")) == [("second", 1)]
+
+    def test_the_page_shows_amounts_as_they_can_be_typed_again(self, signed_in):
+        wax = a_material(name="Wax", kind="wax")
+        route = a_route({"kind": "fill", "name": "fill", "material": wax, "amount_each": 1_250_000})
+
+        page = show(signed_in, "route", route.pk)
+
+        shown = page.context["rows"].forms[0]["amount_each"].value()
+        typed = step(1, "fill", id=route.steps.get().pk, kind="fill", material=wax.pk, amount_each=shown)
+        send(signed_in, "route", route.pk, name=route.name, **rows(typed, kept=1))
+        assert route.steps.get().amount_each == 1_250_000
+
+    @pytest.mark.parametrize(
+        ("typed", "said"),
+        [
+            ({"amount_each": "12 ml"}, "12 ml of what? Choose the material."),
+            ({"wait_minutes": "soon"}, "Type a time such as 90 min, 16 h or 2 d."),
+        ],
+    )
+    def test_a_step_that_is_not_understood_is_refused(self, signed_in, typed, said):
+        page = send(signed_in, "route-new", name="one coat", **rows(step(1, "coat 1", **typed)))
+
+        assert page.status_code == 422
+        assert said in words(page)
+        assert 'value="coat 1"' in words(page)
+        assert not Route.objects.exists()
+
+
+class TestArticle:
+    @pytest.fixture
+    def made_of(self):
+        compound = a_compound()
+        return compound, a_colour(compound), a_mould(), a_route()
+
+    def typed(self, made_of, *parts, kept=0, **other):
+        _, colour, _, route = made_of
+        return {
+            "name": "Ferry tray",
+            "silhouette": "tray",
+            "route": route.pk,
+            "colours": [colour.pk],
+            "pack_minutes": "5",
+            **rows(*parts, kept=kept),
+            **other,
+        }
+
+    def part(self, made_of, name="tray", **other):
+        compound, _, mould, _ = made_of
+        return {"name": name, "mould": mould.pk, "compound": compound.pk, **other}
+
+    def test_it_is_kept_with_its_parts_and_colours(self, signed_in, made_of):
+        box = a_material(kind="packaging", unit="piece")
+        typed = self.typed(made_of, self.part(made_of), {}, packaging=box.pk, packaging_each="1")
+        answer = send(signed_in, "article-new", **typed)
+
+        article = Article.objects.get()
+        assert answer.url == reverse("production:article", args=[article.pk])
+        assert [part.name for part in article.parts.all()] == ["tray"]
+        assert list(article.colours.all()) == [made_of[1]]
+        assert article.packaging_each == 1000
+
+    def test_parts_of_one_mix_share_compound_and_colour(self, signed_in, made_of):
+        other = self.part(made_of, "lid", compound=a_compound().pk)
+        page = send(
+            signed_in, "article-new", **self.typed(made_of, self.part(made_of), other, is_matched="on")
+        )
+
+        assert page.status_code == 422
+        assert "Parts that come from one mix need the same compound and colour." in words(page)
+        assert 'value="Ferry tray"' in words(page)
+        assert not Article.objects.exists()
+
+    def test_what_is_wrong_above_and_in_the_rows_is_said_at_once(self, signed_in, made_of):
+        page = send(signed_in, "article-new", **self.typed(made_of, self.part(made_of, mould=""), name=""))
+
+        assert "name" in page.context["form"].errors
+        assert "mould" in page.context["rows"].forms[0].errors
+
+    def test_a_part_that_was_cast_cannot_be_taken_out(self, signed_in):
+        mix = poured(pots())
+        part = mix.casts.first().part
+        article = part.article
+        row = {
+            "id": part.pk,
+            "name": part.name,
+            "mould": part.mould_id,
+            "compound": part.compound_id,
+            "DELETE": "on",
+        }
+        typed = {
+            "name": article.name,
+            "silhouette": "pot",
+            "route": article.route_id,
+            "colours": [mix.colour_id],
+            "pack_minutes": "5",
+            **rows(row, kept=1),
+        }
+        page = send(signed_in, "article-edit", article.pk, **typed)
+
+        assert page.status_code == 422
+        assert "its history needs it. Keep it." in words(page)
+        assert ArticlePart.objects.filter(pk=part.pk).exists()
+
+    def test_a_part_in_the_moulds_keeps_its_mould(self, signed_in):
+        mix = poured(pots())
+        part = mix.casts.first().part
+        row = {"id": part.pk, "name": part.name, "mould": a_mould().pk, "compound": part.compound_id}
+        typed = {
+            "name": part.article.name,
+            "silhouette": "pot",
+            "route": part.article.route_id,
+            "colours": [mix.colour_id],
+            "pack_minutes": "5",
+            **rows(row, kept=1),
+        }
+        page = send(signed_in, "article-edit", part.article_id, **typed)
+
+        assert page.status_code == 422
+        assert "in moulds now. Change it once they are out." in words(page)
+
+    def test_one_that_is_not_made_any_more_leaves_the_table(self, signed_in, made_of):
+        compound, colour, mould, route = made_of
+        article = an_article(compound, colour, mould, route=route, name="Ferry tray")
+        part = self.part(made_of, id=article.parts.get().pk)
+        typed = self.typed(made_of, part, kept=1, retired_on="2026-10-01")
+        send(signed_in, "article-edit", article.pk, **typed)
+
+        page = words(show(signed_in, "range"))
+
+        assert "Not made any more" in page
+        assert "Nothing in the range." in page
+
+
+def test_a_whole_range_typed_from_nothing_can_be_planned(signed_in):
+    powder = a_material(name="Pale powder")
+    a_filled_tub(15 * KG, powder, role="working")
+    oxide = a_material(name="Red oxide", kind="pigment")
+    a_filled_tub(KG, oxide, role="working")
+    sealer = a_material(name="Clear sealer", kind="sealer", unit="ml")
+
+    send(signed_in, "compound-new", **a_typed_compound(powder))
+    compound = Compound.objects.get()
+    pigment = {"compound": compound.pk, "pigment": oxide.pk, "load": "2"}
+    send(signed_in, "colour-new", name="Brick", hex="#94473a", **rows(pigment))
+    mould = {"name": "Ferry tray", "silhouette": "tray", "fill_minutes": "2", "open_minutes": "3"}
+    send(signed_in, "mould-new", **mould, in_mould_minutes="", clean_and_dry_minutes="2 h")
+    mould = Mould.objects.get()
+    send(signed_in, "mould-copies", mould.pk, count="2", casts_before="0", casts_expected="60")
+    send(signed_in, "mould", mould.pk, water="300 g", water_c="20")
+    coat = step(1, "coat 1", material=sealer.pk, amount_each="12 ml")
+    send(signed_in, "route-new", name="one coat", **rows(coat))
+    article = {
+        "name": "Ferry tray",
+        "silhouette": "tray",
+        "route": Route.objects.get().pk,
+        "colours": [Colour.objects.get().pk],
+        "pack_minutes": "5",
+    }
+    part = {"name": "tray", "mould": mould.pk, "compound": compound.pk}
+    send(signed_in, "article-new", **article, **rows(part))
+
+    article = Article.objects.get()
+    demand = Demand(
+        wanted_by="line:1",
+        label="1041",
+        article_id=article.pk,
+        colour_id=Colour.objects.get().pk,
+        quantity=2,
+        ship_by=date(2026, 10, 16),
+    )
+    task = build_problem([demand], now=MONDAY, hours=HOURS, facts=FACTS)
+    assert task.cannot_be_made == ()
+    assert [kind.copies for kind in task.problem.moulds] == [2]
+    assert [line.quantity for line in task.problem.lines] == [2]
