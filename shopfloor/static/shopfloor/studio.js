@@ -111,13 +111,14 @@
     sessionStorage.setItem(name, Date.now());
   }, true);
 
-  /* Running sums: data-sum="before - after - lumps" names fields of the form. The last of . and , is the decimal sign. */
+  /* Running sums: data-sum="before - after - lumps" names fields of the form. Figures are read as the server reads
+     them; where it is not sure (a unit was typed, or nonsense) nothing is shown and the server says. */
   const reading = (field) => {
-    const text = (field ? field.value : "").replace(/[^\d.,-]/g, "");
+    const text = (field ? field.value : "").replace(/[\s\u00a0\u202f\u2009]/g, "");
     if (!text) return null;
-    const at = Math.max(text.lastIndexOf("."), text.lastIndexOf(","));
-    const whole = (at < 0 ? text : text.slice(0, at)).replace(/[.,]/g, "");
-    return Number(at < 0 ? whole : `${whole}.${text.slice(at + 1)}`);
+    if (/^[1-9]\d{0,2}(,\d{3})+(\.\d+)?$/.test(text)) return Number(text.replaceAll(",", ""));
+    if (/^[1-9]\d{0,2}((\.\d{3})+,\d+|(\.\d{3}){2,})$/.test(text)) return Number(text.replaceAll(".", "").replace(",", "."));
+    return /^(\d+[.,]?\d*|[.,]\d+)$/.test(text) ? Number(text.replace(",", ".")) : NaN;
   };
   const sums = (form) => all("[data-sum]", form).forEach((output) => {
     const terms = output.dataset.sum.match(/[+-]?\s*[\w-]*\w/g) || [];
