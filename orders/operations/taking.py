@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from uuid import UUID
 
+from django.db import IntegrityError, transaction
 from django.utils.timezone import localdate
 
 from inventory.operations.acts import Done, act
@@ -132,14 +133,15 @@ def keep_order(order: NewOrder) -> Order:
 
     Raises: OrderRefused when the number is taken, or an order has no customer.
     """
+    taken = OrderRefused(
+        f"{order.number} is here already. Give it another number.", field="number", number=order.number
+    )
     if Order.objects.filter(number=order.number).exists():
-        raise OrderRefused(
-            f"{order.number} is here already. Give it another number.", field="number", number=order.number
-        )
+        raise taken
     is_market = order.kind == Order.Kind.MARKET
     if not is_market and not order.customer:
         raise OrderRefused("Say who it is for.", field="customer")
-    kept = Order.objects.create(
+    kept = Order(
         kind=order.kind,
         number=order.number,
         came_from=order.came_from,
@@ -149,6 +151,12 @@ def keep_order(order: NewOrder) -> Order:
         note=order.note,
         gift_message=order.gift_message,
     )
+    try:
+        # Two screens may keep the same number at once; only the database sees both.
+        with transaction.atomic():
+            kept.save(force_insert=True)
+    except IntegrityError:
+        raise taken from None
     OrderLine.objects.bulk_create(
         OrderLine(order=kept, article_id=article, colour_id=colour, quantity=quantity)
         for (article, colour), quantity in _together(order.lines).items()
