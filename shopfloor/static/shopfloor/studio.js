@@ -127,7 +127,7 @@
       const [, sign, name] = /^([+-]?)\s*(.+)$/.exec(term);
       const value = reading(form.elements[name]);
       if (value === null && place === 0) isKnown = false;
-      total += (sign === "-" ? -1 : 1) * (value || 0);
+      total += (sign === "-" ? -1 : 1) * (value ?? 0);
     });
     write(output, isKnown && Number.isFinite(total) ? total.toFixed(Number(output.dataset.places ?? 2)) : "");
   });
