@@ -14,7 +14,8 @@ def wear_picture(casts_done: int, casts_expected: int) -> Picture:
     """A rule with heavy marks for casts done; past what was expected it is heavy to its end and says so."""
     share = casts_done / casts_expected if casts_expected else 1.0
     reach = LEFT + min(1.0, share) * (RIGHT - LEFT)
-    heavy, light = [], []
+    heavy: list[str] = []
+    light: list[str] = []
     for mark in range(MARKS + 1):
         x = LEFT + mark / MARKS * (RIGHT - LEFT)
         top = 4 if mark % 10 == 0 else 11
