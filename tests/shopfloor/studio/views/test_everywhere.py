@@ -39,7 +39,7 @@ def test_undo_is_no_link(signed_in):
     [
         ("/p/T3VY", "/trace/?code=T3VY"),
         ("/p/a%26b%3Dc", "/trace/?code=a%26b%3Dc"),
-        ("/o/1041", "/orders/1041/"),
+        ("/o/1041", "/orders/order/1041/"),
     ],
 )
 def test_short_addresses_on_papers_lead_to_their_pages(signed_in, short, long):
