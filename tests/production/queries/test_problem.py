@@ -14,6 +14,7 @@ from inventory.models import Delivery
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from production.models import Cast, Mould, MouldCopy, Piece, PlannedMix
 from production.planning.demand import Demand
+from production.planning.forms import problem_from_form, problem_to_form
 from production.planning.problem import Line
 from production.planning.solve import plan
 from production.queries.planning_task import PlanningTask
@@ -360,3 +361,43 @@ def test_a_cast_left_out_is_nothing_to_open() -> None:
     Cast.objects.update(left_out_at=MONDAY_8)
 
     assert task_of(wants(planned)).problem.poured == ()
+
+
+def test_a_mix_is_opened_when_its_slowest_mould_may_be() -> None:
+    planned = bookends()
+    Mould.objects.update(in_mould_minutes=180)
+
+    (compound,) = task_of(wants(planned)).problem.compounds
+
+    assert compound.open_after_minutes == 180
+
+
+def test_stirring_is_taken_from_the_working_time() -> None:
+    planned = bookends()
+
+    (compound,) = task_of(wants(planned)).problem.compounds
+
+    assert (planned.compound.working_time_minutes, planned.compound.stir_minutes) == (15, 3)
+    assert compound.working_minutes == 12
+
+
+def test_a_studio_without_hours_gets_a_plan_that_places_nothing() -> None:
+    planned = bookends()
+    nobody = StudioHours(ZoneInfo("UTC"), (), frozenset())
+
+    solution = plan(task_of(wants(planned), hours=nobody).problem, tries=1)
+
+    assert [line.packed_at for line in solution.lines] == [None]
+
+
+def test_an_emptied_studio_can_still_be_planned() -> None:
+    assert plan(task_of().problem, tries=1).mixes == ()
+
+
+def test_every_problem_of_rows_can_be_written_in_the_exchanged_form() -> None:
+    planned = bookends()
+    poured(planned)
+
+    problem = task_of(wants(planned, quantity=5), now=MONDAY_8 + minutes(20)).problem
+
+    assert problem_from_form(problem_to_form(problem)) == problem
