@@ -8,9 +8,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-MINUTES = {"min": 1, "m": 1, "h": 60, "d": 1440}
+MINUTES = {
+    **dict.fromkeys(("m", "min", "mins", "minute", "minutes"), 1),
+    **dict.fromkeys(("", "h", "hr", "hrs", "hour", "hours"), 60),
+    **dict.fromkeys(("d", "day", "days"), 1440),
+}
 WAIT_MINUTES_MOST = 60 * 1440
-WAIT_PART = re.compile(r"(\d+(?:[.,]\d+)?)\s*(min|m|h|d)?(?:ours?|ays?|inutes?)?\s*", re.IGNORECASE)
+WAIT_PART = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]*)\s*")
 
 
 class NumberField(forms.FloatField):
@@ -70,13 +74,14 @@ class WaitField(forms.CharField):
 
     def clean(self, value: Any) -> int | None:
         """Minutes, None for a blank."""
-        text = super().clean(value).strip()
+        text = super().clean(value).strip().lower()
         if not text:
             return None
         parts = list(WAIT_PART.finditer(text))
-        if "".join(part[0] for part in parts) != text:
+        known = all(part[2] in MINUTES for part in parts)
+        if not known or "".join(part[0] for part in parts) != text:
             raise ValidationError("Type a time such as 90 min, 16 h or 2 d.")
-        minutes = sum(float(part[1].replace(",", ".")) * MINUTES[(part[2] or "h").lower()] for part in parts)
+        minutes = sum(float(part[1].replace(",", ".")) * MINUTES[part[2]] for part in parts)
         if minutes > WAIT_MINUTES_MOST:
             raise ValidationError("Longer than 60 days cannot be meant. Type a shorter time.")
         return round(minutes)

@@ -166,7 +166,7 @@ def _copy_tap(request: HttpRequest, copy_id: int, operation: Any, **content: Any
     return _tap(request, found.pk, operation, copy_id=copy_id, **content)
 
 
-def _tap(request: HttpRequest, mould_id: int | None, operation: Any, **content: Any) -> HttpResponse:
+def _tap(request: HttpRequest, mould_id: int | None, operation: Any, /, **content: Any) -> HttpResponse:
     try:
         do(request, operation, **content)
     except StudioError as fault:
