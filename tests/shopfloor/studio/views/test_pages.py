@@ -192,3 +192,33 @@ def test_the_page_asks_the_database_the_same_number_of_times_for_one_person_and_
 
     with django_assert_num_queries(len(few)):
         signed_in.get("/studio/")
+
+
+@pytest.mark.browser
+@pytest.mark.services
+@pytest.mark.parametrize("shape", ["page_desk", "page_phone"])
+def test_by_link_to_password_hours_and_a_second_person_in_a_real_browser(
+    request, shape, start_studio, axe, tmp_path
+):
+    page = request.getfixturevalue(shape)
+    studio = start_studio()
+    page.goto(f"{studio.address}/sign-in/")
+    assert axe(page) == []
+    studio.sign_in(page)
+    page.goto(f"{studio.address}/studio/")
+    assert axe(page) == []
+
+    page.select_option("select[name=weekday]", label="Saturday")
+    page.fill("input[name=opens]", "09:00")
+    page.fill("input[name=closes]", "12:30")
+    page.get_by_role("button", name="Keep hours").click()
+    page.get_by_text("Saturday 09:00 to 12:30 is kept.").wait_for()
+    page.locator("input[name=name]").first.fill("wren")
+    page.get_by_role("button", name="Let in").click()
+    page.get_by_text("wren is in as helper.").wait_for()
+    page.get_by_role("row", name="wren").get_by_role("button", name="Sign-in link").click()
+
+    assert "/sign-in/link/" in page.get_by_label("Hand it over as it stands").input_value()
+    assert axe(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    assert page.complaints == []
