@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from production.models import PlannedCast, PlannedLine
 from production.queries.plans import MixAhead, MixMade
 from production.queries.waiting import StepFacts
-from production.queries.wording import counted, listed
+from production.queries.wording import counted
 
 Times = Mapping[str, tuple[datetime, int]]
 """Start and minutes of each planned step, by its name."""
@@ -31,7 +31,7 @@ class StripStep:
 class Strip:
     """One mix for one day on which it leaves. `leaves_on` None for shelf stock.
 
-    `what` counts its casts: "2 pots and 2 saucers"; `also` names further days and market days it is for.
+    `what` counts its casts: "2 pots, saucers"; `also` names further days and market days it is for.
     """
 
     number: int
@@ -165,8 +165,11 @@ def times_of(line: PlannedLine) -> dict[str, tuple[datetime, int]]:
 
 
 def cast_words(casts: Iterable[tuple[str, int]]) -> str:
-    """What is in a mix: "2 pots and 2 saucers"."""
+    """What is in a mix: "2 pots, saucers" where there are as many of each, else "4 cups, 2 dishes"."""
     counts: Counter[str] = Counter()
     for part, quantity in casts:
-        counts[part] += quantity
-    return listed([counted(count, part.lower()) for part, count in counts.items()])
+        counts[part.lower()] += quantity
+    words = [counted(count, part) for part, count in counts.items()]
+    if len(set(counts.values())) == 1:
+        words[1:] = [one.split(" ", 1)[1] for one in words[1:]]
+    return ", ".join(words)

@@ -14,6 +14,7 @@ from production.operations.adopting import adopt_plan
 from production.planning.solve import plan
 from tests.factories.inventory import a_tap
 from tests.factories.production import a_colour, poured
+from tests.production.at_once import at_once
 from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
 
 pytestmark = pytest.mark.django_db
@@ -139,3 +140,19 @@ def test_the_same_key_with_another_plan_is_refused_and_keeps_nothing() -> None:
         adopt_plan(**tap, task=other, solution=plan(other.problem, tries=1))
 
     assert (Plan.objects.count(), PlannedMix.objects.count(), PlannedCast.objects.count()) == rows
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_screens_that_adopt_with_one_key_keep_one_plan() -> None:
+    planned = bookends()
+    task = task_of(wants(planned))
+    solution = plan(task.problem, tries=1)
+    tap = a_tap(uuid4(), now=MONDAY_8)
+
+    def adopt() -> object:
+        return adopt_plan(**tap, task=task, solution=solution)
+
+    first, second = at_once(adopt, adopt)
+
+    assert first.facts == second.facts
+    assert Plan.objects.count() == 2

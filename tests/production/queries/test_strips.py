@@ -71,5 +71,7 @@ def test_without_steps_it_is_ready_when_it_is_dry() -> None:
 
 
 def test_casts_are_counted_by_part() -> None:
-    assert cast_words([("Pot", 1), ("saucer", 2), ("Pot", 1)]) == "2 pots and 2 saucers"
+    assert cast_words([("Pot", 1), ("saucer", 2), ("Pot", 1)]) == "2 pots, saucers"
     assert cast_words([("soap dish", 2)]) == "2 soap dishes"
+    assert cast_words([("cup", 4), ("dish", 2)]) == "4 cups, 2 dishes"
+    assert cast_words([("pot", 1), ("saucer", 1)]) == "1 pot, saucer"

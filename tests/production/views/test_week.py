@@ -44,7 +44,7 @@ def test_the_plan_is_shown_with_its_grams_and_the_way_to_the_table(signed_in):
     page = words(signed_in.get("/week/"))
 
     assert "Everything leaves in time" in page
-    assert "2 pots and 2 saucers" in page
+    assert "2 pots, saucers" in page
     assert '<td class="key" data-th="Mix">1</td>' in page
     assert planned.colour.name in page
     assert "Same as a table" in page
@@ -56,7 +56,7 @@ def test_every_strip_says_itself_in_one_sentence(signed_in):
 
     page = words(signed_in.get("/week/"))
 
-    assert "Mix 1, 2 pots and 2 saucers, Brick" in page
+    assert "Mix 1, 2 pots, saucers, Brick" in page
     assert "to pour " in page
     assert ", spare " in page
 
@@ -90,7 +90,7 @@ def test_while_it_plans_the_old_plan_stays_and_can_be_stopped(signed_in):
     assert "Planning the week" in page
     assert ">Stop<" in page
     assert "Plan again" not in page
-    assert "2 pots and 2 saucers" in page
+    assert "2 pots, saucers" in page
 
 
 def test_at_the_end_of_the_planning_the_page_is_fetched_anew(signed_in):
