@@ -22,26 +22,22 @@ def open_demand(today: date) -> list[Demand]:
     A wish is due in three weeks and never late. Good pieces that nobody else has count as kept for it, up to
     its level. Five queries.
     """
-    lines = list(open_lines())
-    kept = kept_by_line(line.pk for line in lines)
-    found = []
-    for line in lines:
-        here = [one.piece_id for one in kept.get(line.pk, ()) if one.shipped_at is None]
-        quantity = line.quantity - line.shipped
-        if quantity > 0:
-            found.append(
-                Demand(
-                    wanted_by=line_key(line.pk),
-                    label=line.order.number,
-                    article_id=line.article_id,
-                    colour_id=line.colour_id,
-                    quantity=quantity,
-                    ship_by=line.order.ship_by,
-                    weight=MARKET_WEIGHT if line.order.kind == "market" else 1,
-                    kept_piece_ids=tuple(here),
-                )
-            )
-    return found + _wished(today)
+    lines = open_lines()
+    kept = kept_by_line(line.pk for line, _ in lines)
+    ordered = [
+        Demand(
+            wanted_by=line_key(line.pk),
+            label=line.order.number,
+            article_id=line.article_id,
+            colour_id=line.colour_id,
+            quantity=left,
+            ship_by=line.order.ship_by,
+            weight=MARKET_WEIGHT if line.order.kind == "market" else 1,
+            kept_piece_ids=tuple(one.piece_id for one in kept.get(line.pk, ()) if one.shipped_at is None),
+        )
+        for line, left in lines
+    ]
+    return ordered + _wished(today)
 
 
 def _wished(today: date) -> list[Demand]:

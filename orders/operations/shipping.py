@@ -45,16 +45,7 @@ def ship_parcel(
     when pieces are missing and `in_part` is false; NotEnoughInContainer; what `ship_pieces` raises.
     """
     order = lock_open_order(order_id)
-    parcel = Parcel.objects.filter(order=order, shipped_at__isnull=True).first()
-    boxed = (
-        list(ParcelPiece.objects.filter(parcel=parcel).select_related("piece__article").order_by("id"))
-        if parcel
-        else []
-    )
-    if parcel is None or not boxed:
-        raise NothingInTheBox(f"Nothing is in the box of {order.number}. Tick a piece.", number=order.number)
-    if sorted(one.piece.mark for one in boxed) != sorted(marks):
-        raise StalePreview("The box changed on another screen. Look again, then mark it shipped.")
+    parcel, boxed = _box_as_shown(order, marks)
     left = left_to_box(order)
     if left and not in_part:
         raise OrderRefused(
@@ -62,20 +53,19 @@ def ship_parcel(
             left=left,
         )
     ship_pieces([one.piece_id for one in boxed], happened_at=happened_at)
-    postings = []
-    if take_packaging:
-        for material_id, amount in sorted(packaging_of(boxed).items()):
-            drawn = draw_material(
-                material_id,
-                amount,
-                "parcel",
-                request_key=request_key,
-                by=by,
-                happened_at=happened_at,
-                now=now,
-                reason=f"order {order.number}",
-            )
-            postings += sorted({one.posting_id for one in drawn})
+    postings: set[int] = set()
+    for material_id, amount in sorted(packaging_of(boxed).items()) if take_packaging else ():
+        drawn = draw_material(
+            material_id,
+            amount,
+            "parcel",
+            request_key=request_key,
+            by=by,
+            happened_at=happened_at,
+            now=now,
+            reason=f"order {order.number}",
+        )
+        postings |= {one.posting_id for one in drawn}
     parcel.shipped_at = happened_at
     parcel.packed_at = parcel.packed_at or happened_at
     parcel.save(update_fields=["shipped_at", "packed_at"])
@@ -87,11 +77,29 @@ def ship_parcel(
         "number": order.number,
         "parcel_id": parcel.pk,
         "piece_ids": [one.piece_id for one in boxed],
-        "postings": postings,
+        "postings": sorted(postings),
         "until": until.isoformat(),
         "left": left,
     }
     return Done(_said(order, len(boxed), left, happened_at, until), facts)
+
+
+def _box_as_shown(order: Order, marks: Sequence[str]) -> tuple[Parcel, list[ParcelPiece]]:
+    """The open box of a locked order with its pieces, if it is what the page showed.
+
+    Raises: NothingInTheBox; StalePreview.
+    """
+    parcel = Parcel.objects.filter(order=order, shipped_at__isnull=True).first()
+    boxed = list(
+        ParcelPiece.objects.filter(parcel__order=order, parcel__shipped_at__isnull=True)
+        .select_related("piece__article")
+        .order_by("id")
+    )
+    if parcel is None or not boxed:
+        raise NothingInTheBox(f"Nothing is in the box of {order.number}. Tick a piece.", number=order.number)
+    if sorted(one.piece.mark for one in boxed) != sorted(marks):
+        raise StalePreview("The box changed on another screen. Look again, then mark it shipped.")
+    return parcel, boxed
 
 
 def collected_at(hours: StudioHours, at: datetime) -> datetime:

@@ -56,7 +56,7 @@ def decode(content: bytes) -> DecodedText:
     Raises: FileNotRead when it is no text in any of them.
     """
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        tries = ("utf-16",)
+        tries: tuple[str, ...] = ("utf-16",)
     else:
         tries = ("utf-8-sig", "cp1252")
     for encoding in tries:

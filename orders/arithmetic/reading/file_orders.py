@@ -126,31 +126,33 @@ def sort_out(orders: Sequence[FileOrder], kept: Mapping[str, KeptOrder], *, toda
 
 
 def _order_of(group: Sequence[FileRow], names: RangeNames, learned: LearnedNames, today: date) -> FileOrder:
-    faults = [fault for row in group for fault in row.faults]
-    once, more = _said_once(group)
-    faults += more
+    faults = [fault for row in group for fault in row.faults] + _contradictions(group)
+    once = _Once.of(group)
     lines = []
     for row in group:
         article, colour, wrong = _understood(row, names, learned)
         faults += wrong
         if article is not None and colour is not None and row.quantity is not None:
             lines.append((row.number, article, colour, row.quantity))
-    seen = {(fault.row, fault.field) for fault in faults}
-    for field, label in (("customer", "customer"), ("ship_by", "ship by")):
-        if not once[field] and not any(name in (field, "") for _, name in seen):
+    seen = {fault.field for fault in faults}
+    for field, label, is_there in (
+        ("customer", "customer", bool(once.customer)),
+        ("ship_by", "ship by", once.ship_by is not None),
+    ):
+        if not is_there and not seen & {field, ""}:
             faults.append(Fault(group[0].number, field, f"{label} is empty."))
-    if once["ordered_on"] and once["ordered_on"] > today:
-        sentence = f"ordered on {_day(once['ordered_on'])} has not come yet."
-        faults.append(Fault(group[0].number, "ordered_on", sentence, once["ordered_on"].isoformat()))
+    if once.ordered_on and once.ordered_on > today:
+        sentence = f"ordered on {_day(once.ordered_on)} has not come yet."
+        faults.append(Fault(group[0].number, "ordered_on", sentence, once.ordered_on.isoformat()))
     order = FileOrder(
         number=group[0].order,
-        customer=once["customer"],
-        address=once["address"],
-        ordered_on=once["ordered_on"] or today,
-        ship_by=once["ship_by"],
-        note=once["note"],
-        gift_message=once["gift_message"],
-        came_from=once["came_from"],
+        customer=once.customer,
+        address=once.address,
+        ordered_on=once.ordered_on or today,
+        ship_by=once.ship_by,
+        note=once.note,
+        gift_message=once.gift_message,
+        came_from=once.came_from,
         lines=tuple(lines),
         rows=tuple(row.number for row in group),
         faults=tuple(sorted(faults, key=lambda fault: fault.row)),
@@ -158,21 +160,45 @@ def _order_of(group: Sequence[FileRow], names: RangeNames, learned: LearnedNames
     return _with_faults(order, _too_many(order))
 
 
-def _said_once(group: Sequence[FileRow]) -> tuple[dict[str, object | None], list[Fault]]:
-    """What the rows say of the order as a whole, and where two of them differ."""
-    said: dict[str, object | None] = {}
+@dataclass(frozen=True)
+class _Once:
+    """What the rows say of the order as a whole: of each field what the first row with it says."""
+
+    customer: str
+    address: str
+    ordered_on: date | None
+    ship_by: date | None
+    note: str
+    gift_message: str
+    came_from: str
+
+    @classmethod
+    def of(cls, group: Sequence[FileRow]) -> _Once:
+        return cls(
+            customer=next((row.customer for row in group if row.customer), ""),
+            address=next((row.address for row in group if row.address), ""),
+            ordered_on=next((row.ordered_on for row in group if row.ordered_on), None),
+            ship_by=next((row.ship_by for row in group if row.ship_by), None),
+            note=next((row.note for row in group if row.note), ""),
+            gift_message=next((row.gift_message for row in group if row.gift_message), ""),
+            came_from=next((row.came_from for row in group if row.came_from), ""),
+        )
+
+
+def _contradictions(group: Sequence[FileRow]) -> list[Fault]:
+    """Where a later row says something else of the order as a whole than the first row that says it."""
     faults = []
     for field in ONCE_PER_ORDER:
-        first = next((row for row in group if getattr(row, field)), group[0])
-        said[field] = getattr(first, field)
-        for row in group:
-            other = getattr(row, field)
-            if other and other != said[field]:
+        saying = [row for row in group if getattr(row, field)]
+        for row in saying[1:]:
+            here, there = getattr(row, field), getattr(saying[0], field)
+            if here != there:
                 label = field.replace("_", " ")
-                here, there = _in_words(other), _in_words(said[field])
-                sentence = f"{label} is {here} here and {there} in row {first.number}."
-                faults.append(Fault(row.number, field, sentence, str(other)))
-    return said, faults
+                sentence = (
+                    f"{label} is {_in_words(here)} here and {_in_words(there)} in row {saying[0].number}."
+                )
+                faults.append(Fault(row.number, field, sentence, str(here)))
+    return faults
 
 
 def _understood(
