@@ -1,4 +1,4 @@
-"""Years of history behind the present: ledger entries and shipped orders in bulk, straight into the tables."""
+"""Years of history behind the present: ledger entries and shipped orders, straight into the tables."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ MARKS_BEFORE = 10_000
 
 
 def fill_ledger(entries_count: int, now: datetime) -> int:
-    """At least `entries_count` entries in lots that came in and were used up; answers how many were written."""
+    """At least `entries_count` entries in lots that came in and were used up; answers how many."""
     powder = Material.objects.filter(kind="powder").first()
     tub = Container.objects.filter(material=powder).select_related("place").first()
     assert powder and tub, "load the demo first"
