@@ -17,7 +17,7 @@ from production.planning.solve import plan
 
 
 class Command(BaseCommand):
-    help = "Plans a problem in the exchanged form (casting-plan-problem 1) and writes the plan (casting-plan 1)."
+    help = "Plans a problem in the exchanged form, casting-plan-problem 1, into a plan, casting-plan 1."
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -36,9 +36,8 @@ class Command(BaseCommand):
         except OSError as fault:
             raise CommandError(f"The plan cannot be written to {out}: {fault.strerror}.") from None
         late = len(found.late)
-        self.stdout.write(
-            f"{len(found.mixes)} mixes, {late} of {len(found.lines)} lines late, {found.score.points:g} points."
-        )
+        lines, points = len(found.lines), found.score.points
+        self.stdout.write(f"{len(found.mixes)} mixes, {late} of {lines} lines late, {points:g} points.")
 
 
 def _read(path: Path) -> Problem:
