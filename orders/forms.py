@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.cells import QUANTITY_MOST, shorten
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
 from orders.operations.taking import NewOrder
@@ -225,17 +225,20 @@ class FileForm(forms.Form):
 
 
 class ColumnsForm(forms.Form):
-    """Which column of a file holds what."""
+    """Which column of a file holds what; `samples` has the headings, each with what stands under it."""
 
     def __init__(
         self,
         *arguments: Any,
-        headings: Sequence[str],
+        samples: Mapping[str, str],
         columns: Mapping[str, Sequence[str]],
         **options: Any,
     ) -> None:
         super().__init__(*arguments, **options)
-        named = [(heading, heading) for heading in headings]
+        named = [
+            (heading, f"{heading}: {shorten(sample, 24)}" if sample.strip() else heading)
+            for heading, sample in samples.items()
+        ]
         # What is needed first, the long list of address columns last.
         for field in sorted(FIELDS, key=lambda one: (one.name == "address", not one.needed)):
             chosen = list(columns.get(field.name, ()))

@@ -59,7 +59,7 @@ def columns(request: HttpRequest, token: str) -> HttpResponse:
     except UploadGone as fault:
         return _start_again(request, fault)
     text = read_csv(upload.text)
-    form = ColumnsForm(request.POST or None, headings=text.headings, columns=upload.columns)
+    form = ColumnsForm(request.POST or None, samples=text.samples(), columns=upload.columns)
     if request.method == "POST" and form.is_valid():
         try:
             set_columns(token=token, **form.content())

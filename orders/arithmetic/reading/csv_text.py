@@ -36,6 +36,20 @@ class CsvText:
     headings: tuple[str, ...]
     rows: tuple[CsvRow, ...]
 
+    def samples(self) -> dict[str, str]:
+        """What stands under each heading first; "" where a column is empty."""
+        return {
+            heading: next(
+                (
+                    row.cells[place]
+                    for row in self.rows
+                    if place < len(row.cells) and row.cells[place].strip()
+                ),
+                "",
+            )
+            for place, heading in enumerate(self.headings)
+        }
+
 
 @dataclass(frozen=True)
 class DecodedText:

@@ -154,7 +154,7 @@ def test_unknown_headings_are_asked_for_then_remembered(signed_in, studio_open, 
     refused = signed_in.post(answer.url, columns)
     assert refused.status_code == 422
     assert "Choose the column for colour." in refused.content.decode()
-    assert '<option value="Ref" selected>' in refused.content.decode()
+    assert '<option value="Ref" selected>Ref: 1041</option>' in refused.content.decode()
 
     address = signed_in.post(answer.url, {**columns, "colour": "Shade of it"}).url
     keep(signed_in, address, preview(signed_in, address))

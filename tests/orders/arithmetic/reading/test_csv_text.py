@@ -93,6 +93,14 @@ def test_headings_become_distinct_and_none_is_empty():
     )
 
 
+def test_samples_are_the_first_thing_under_each_heading():
+    assert read_csv("Order,Note,Gift\n1041,,\n1044,late\n").samples() == {
+        "Order": "1041",
+        "Note": "late",
+        "Gift": "",
+    }
+
+
 @pytest.mark.parametrize("line_end", ["\n", "\r", "\r\n"])
 def test_all_line_ends_are_read(line_end):
     assert cells(line_end.join(["Order,Note", "1041,a", "1044,b"])) == [("1041", "a"), ("1044", "b")]
