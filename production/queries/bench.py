@@ -12,7 +12,7 @@ from django.utils.timezone import localtime
 from inventory.errors import StudioError
 from production.models import Cast, Mix, Mould, PlannedMix
 from production.queries.asked import asked_by_plan
-from production.queries.mix_weights import MixToWeigh, mix_to_weigh
+from production.queries.mix_weights import Block, MixToWeigh, mix_to_weigh
 from production.queries.out_of_mould import MouldsDue, ToJudge, casts_to_judge, moulds_due
 from production.queries.progress import mix_numbers_ahead, pieces_here, planned_mixes_ahead
 from production.queries.setting import MixInHand, mixes_setting
@@ -33,6 +33,17 @@ class NextMix:
     starts_at: datetime
     poured_by: datetime
     made_up: MixToWeigh | None
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """What is in the way of it at the time it is planned for."""
+        blocks = self.made_up.blocks if self.made_up else ()
+        return tuple(block for block in blocks if not block.is_over_by(self.starts_at))
+
+    @property
+    def waits_for_moulds(self) -> bool:
+        """Whether its moulds are still damp now, and dry by then."""
+        return self.made_up is not None and len(self.blocks) < len(self.made_up.blocks)
 
 
 @dataclass(frozen=True)
@@ -84,6 +95,12 @@ class BenchNow:
     shelf: tuple[ShelfRow, ...]
     today: tuple[TodayMix, ...]
     has_moulds: bool
+
+    @property
+    def has_more_to_open(self) -> bool:
+        """Whether moulds or casts wait besides the one in hand."""
+        waiting = len(self.past) + len(self.due) + len(self.later_due) + len(self.to_judge)
+        return waiting > (self.claim in ("past", "due", "judge"))
 
     @property
     def in_hand(self) -> MixInHand | None:

@@ -44,6 +44,11 @@ class Block:
         """What is wrong and what to do."""
         return self.fault.message
 
+    def is_over_by(self, at: datetime) -> bool:
+        """Whether it only takes waiting, and not beyond `at`: a mould that is damp until then."""
+        free_at = self.fault.facts.get("all_dry_at")
+        return free_at is not None and free_at <= at
+
 
 @dataclass(frozen=True)
 class ToWeigh:
@@ -218,10 +223,17 @@ def _mould_blocks(
                     mould=mould,
                     short=missing,
                     wet_until=min((copy.wet_until for copy in others if copy.wet_until), default=None),
+                    all_dry_at=_all_dry_at([copy.wet_until for copy in others], missing),
                 )
             )
         )
     return blocks
+
+
+def _all_dry_at(wet_until: Sequence[datetime | None], missing: int) -> datetime | None:
+    """When as many copies as are missing are dry, if nothing but drying is in the way."""
+    dry_at = sorted(at for at in wet_until if at is not None)
+    return dry_at[missing - 1] if len(dry_at) >= missing else None
 
 
 def _powder_blocks(powder: ToWeigh) -> list[Block]:

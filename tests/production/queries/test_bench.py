@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from production.models import PlannedMix
+from production.models import Mould, PlannedMix
 from production.operations.pouring import pour_cast, stop_mix
 from production.queries.bench import bench_now
 from production.queries.running import running_now
@@ -128,6 +128,23 @@ class TestInHand:
 
         assert (shown.powder_mg, shown.water_mg) == (mix.powder_mg, mix.water_mg)
         assert len(shown.pigments) == 1
+
+
+def test_moulds_that_are_dry_by_the_planned_time_do_not_stand_in_the_way():
+    first = pots()
+    out_of_mould(first)
+    part = first.casts.get(part__name="pot").part
+    rest = Mould.objects.order_by("-clean_and_dry_minutes").first().clean_and_dry_minutes
+    second = a_planned_mix(
+        part.article, first.colour, pieces=2, starts_at=MONDAY + minutes(70 + rest), wanted_by="line:13"
+    )
+
+    in_time = at(80).next_mix
+    PlannedMix.objects.filter(pk=second.pk).update(starts_at=MONDAY + minutes(60 + rest))
+    too_soon = at(80).next_mix
+
+    assert (in_time.blocks, in_time.waits_for_moulds) == ((), True)
+    assert "wet until" in too_soon.blocks[0].sentence
 
 
 def test_a_stopped_mix_can_be_topped_up_until_another_of_its_colour_is_mixed():
