@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, time
-from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -17,66 +16,13 @@ from production.planning.demand import Demand
 from production.queries.problem import build_problem
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
 from tests.factories.production import a_colour, a_compound, a_mould, a_route, an_article, pots, poured
+from tests.production.typed import a_typed_compound, rows, send, show, step, words
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
 
 FACTS = StudioFacts("Samphire Lane", "", "", "GBP", 1600, 2, 12, "")
 WEEK = tuple(OpenHours(day, time(8), time(17), 1) for day in range(5))
 HOURS = StudioHours(ZoneInfo("UTC"), WEEK, frozenset())
-
-
-def words(response):
-    return " ".join(response.content.decode().split())
-
-
-def show(client, name, *args):
-    return client.get(reverse(f"production:{name}", args=args))
-
-
-def send(client, page, /, *args, **typed):
-    return client.post(reverse(f"production:{page}", args=args), {"request_key": str(uuid4()), **typed})
-
-
-def rows(*typed, kept=0):
-    """Rows under a form, as a browser sends them."""
-    sent = {"rows-TOTAL_FORMS": len(typed), "rows-INITIAL_FORMS": kept}
-    for place, row in enumerate(typed):
-        sent |= {f"rows-{place}-{name}": value for name, value in row.items()}
-    return sent
-
-
-def a_typed_compound(powder, **typed):
-    return {
-        "name": "quick compound",
-        "powder": powder.pk,
-        "water_ratio": "0.30",
-        "least_water_ratio": "0.186",
-        "bound_water_ratio": "0.186",
-        "powder_density_g_per_ml": "2.63",
-        "overfill": "3",
-        "sieve_allowance": "2",
-        "pigment_load_most": "10",
-        "residue_mg": "30",
-        "jug_most_mg": "3.5",
-        "working_time_minutes": "15",
-        "weigh_and_mix_minutes": "10",
-        "stir_minutes": "3",
-        "clean_up_minutes": "5",
-        "open_after_minutes": "60 min",
-        "dry_hours": "24",
-        **typed,
-    }
-
-
-def step(position, name, /, **typed):
-    return {
-        "position": position,
-        "kind": "coat",
-        "name": name,
-        "minutes_each": "2",
-        "minutes_per_board": "5",
-        **typed,
-    }
 
 
 class TestShow:
@@ -168,121 +114,6 @@ class TestShow:
             more()
 
         assert asked() == few
-
-
-class TestCompound:
-    @pytest.fixture
-    def powder(self):
-        return a_material(name="Pale powder")
-
-    def test_it_is_kept_in_the_units_of_the_ledger(self, signed_in, powder):
-        send(signed_in, "compound-new", **a_typed_compound(powder))
-
-        kept = Compound.objects.get()
-        assert (kept.residue_mg, kept.jug_most_mg, kept.overfill) == (30_000, 3_500_000, 0.03)
-        assert (kept.open_after_minutes, kept.measured_yield_ml_per_100g) == (60, None)
-
-    def test_parts_per_hundred_are_offered_as_a_ratio(self, signed_in, powder):
-        page = send(signed_in, "compound-new", **a_typed_compound(powder, water_ratio="40"))
-
-        assert page.status_code == 422
-        assert 'value="40"' in words(page)
-        assert '<button class="plate low" name="water_ratio" value="0.40">Use 0.40</button>' in words(page)
-        assert not Compound.objects.exists()
-
-    def test_the_offer_is_taken_by_its_plate(self, signed_in, powder):
-        # the plate is sent after the field of the same name, and the last one counts
-        send(signed_in, "compound-new", **a_typed_compound(powder, water_ratio=["40", "0.40"]))
-
-        assert Compound.objects.get().water_ratio == 0.40
-
-    def test_less_water_than_the_powder_takes_up_is_refused_beside_the_field(self, signed_in, powder):
-        page = send(
-            signed_in, "compound-new", **a_typed_compound(powder, water_ratio="0.17", name="dry compound")
-        )
-
-        assert page.status_code == 422
-        assert list(page.context["form"].errors) == ["water_ratio"]
-        assert "17 of water per 100 of powder is less than the 18.6 the powder takes up" in words(page)
-        assert 'value="dry compound"' in words(page)
-        assert not Compound.objects.exists()
-
-    @pytest.mark.parametrize(
-        ("typed", "field"),
-        [
-            ({"water_ratio": "1.6"}, "water_ratio"),
-            ({"jug_most_mg": "0.02"}, "jug_most_mg"),
-            ({"stir_minutes": "15"}, "stir_minutes"),
-            ({"residue_mg": "some"}, "residue_mg"),
-            ({"working_time_minutes": "0"}, "working_time_minutes"),
-        ],
-    )
-    def test_what_cannot_be_meant_is_refused_beside_its_field(self, signed_in, powder, typed, field):
-        page = send(signed_in, "compound-new", **a_typed_compound(powder, **typed))
-
-        assert page.status_code == 422
-        assert list(page.context["form"].errors) == [field]
-
-    def test_a_retired_powder_can_stay_chosen(self, signed_in, powder):
-        compound = a_compound(powder=powder, name="quick compound")
-        powder.retired_on = date(2026, 9, 1)
-        powder.save()
-
-        send(signed_in, "compound", compound.pk, **a_typed_compound(powder, water_ratio="0.32"))
-
-        compound.refresh_from_db()
-        assert compound.water_ratio == 0.32
-
-
-class TestColour:
-    @pytest.fixture
-    def compound(self):
-        return a_compound(pigment_load_most=0.05, name="quick compound")
-
-    @pytest.fixture
-    def oxide(self):
-        return a_material(name="Red oxide", kind="pigment")
-
-    def test_its_pigments_are_kept_as_parts_of_the_powder(self, signed_in, compound, oxide):
-        row = {"compound": compound.pk, "pigment": oxide.pk, "load": "1.2"}
-        send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **rows(row, {}))
-
-        pigment = Colour.objects.get(name="Rust").pigments.get()
-        assert pigment.load == pytest.approx(0.012)
-
-    def test_more_pigment_than_the_compound_carries_is_refused(self, signed_in, compound, oxide):
-        ochre = a_material(name="Ochre", kind="pigment")
-        typed = rows(
-            {"compound": compound.pk, "pigment": oxide.pk, "load": "3"},
-            {"compound": compound.pk, "pigment": ochre.pk, "load": "3"},
-        )
-        page = send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **typed)
-
-        assert page.status_code == 422
-        assert "quick compound: 6 % pigment is more than the 5 % this compound carries." in words(page)
-        assert 'value="Rust"' in words(page)
-        assert not Colour.objects.exists()
-
-    def test_one_pigment_twice_is_refused(self, signed_in, compound, oxide):
-        row = {"compound": compound.pk, "pigment": oxide.pk, "load": "1"}
-        page = send(signed_in, "colour-new", name="Rust", hex="#7a3b22", **rows(row, row))
-
-        assert page.status_code == 422
-        assert "This pigment is in the same compound twice." in words(page)
-
-    def test_a_pigment_can_be_taken_out(self, signed_in, compound, oxide):
-        colour = a_colour(compound)
-        pigment = colour.pigments.get()
-        row = {
-            "id": pigment.pk,
-            "compound": compound.pk,
-            "pigment": pigment.pigment_id,
-            "load": "2",
-            "DELETE": "on",
-        }
-        send(signed_in, "colour", colour.pk, name=colour.name, hex=colour.hex, **rows(row, kept=1))
-
-        assert not colour.pigments.exists()
 
 
 class TestRoute:
