@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -11,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from orders.models import Order
-from tests.factories.orders import a_new_order
+from tests.factories.orders import a_new_order, a_range
 from tests.orders.operations.test_importing import HEAD
 
 pytestmark = pytest.mark.django_db
@@ -211,3 +212,28 @@ def test_markup_in_a_file_is_shown_as_text(signed_in, studio_open, made):
 
     assert "<script>x" not in page
     assert "&lt;script&gt;x" in page
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_an_order_file_is_mended_and_kept_on_a_phone(
+    signed_in_page, live_server, page_phone, axe, tmp_path: Path
+):
+    made = a_range()
+    file = tmp_path / "week-41.csv"
+    head = "Order,Customer,Ship by,Article,Colour,How many"
+    file.write_text(f"{head}\n1041,Low,2099-10-09,Fery tray,Rust,2\n", encoding="utf-8")
+    page = signed_in_page(page_phone)
+    page.goto(f"{live_server.url}/orders/import/")
+
+    page.get_by_label("Order file").set_input_files(file)
+    page.get_by_role("button", name="Read the file").click()
+    page.get_by_text('Row 1, order 1041: "Fery tray" is not in the Range.').wait_for()
+    assert axe(page) == []
+    assert page.get_by_label("It is").input_value() == str(made.tray.pk)
+    page.get_by_role("button", name="Use this").click()
+    page.get_by_role("button", name="Keep 1 order, 1 row").click()
+
+    page.get_by_text("week-41.csv: 1 order, 1 row kept.").wait_for()
+    assert page.get_by_text("1041").first.is_visible()
+    assert page.complaints == []

@@ -112,3 +112,25 @@ def test_an_order_with_nothing_ready_points_to_the_week(signed_in, studio_open, 
 
     assert "Nothing of it is ready." in shown
     assert "See the week" in shown
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_a_box_is_packed_by_tick_and_scan_and_shipped(signed_in_page, live_server, page_desk, axe):
+    made = a_range()
+    order = an_order((made.tray, made.rust, 2))
+    ticked, scanned = a_piece(made.tray, made.rust), a_piece(made.tray, made.rust)
+    page = signed_in_page(page_desk)
+    page.goto(f"{live_server.url}/orders/order/{order.number}/pack/")
+    assert axe(page) == []
+
+    page.locator(f'[data-mark-of="{ticked.mark}"]').click()
+    page.get_by_text("1 of 2 in the box.").wait_for()
+    # The field of the scanner has the focus: a scanner types the address on the card and Enter.
+    page.keyboard.type(f"{live_server.url}/p/{scanned.mark}")
+    page.keyboard.press("Enter")
+    page.get_by_text("All 2 in the box.").wait_for()
+    page.get_by_role("button", name="Mark shipped").click()
+
+    page.get_by_text(f"{order.number} shipped").wait_for()
+    assert page.complaints == []
