@@ -49,7 +49,8 @@ def cures_complete(*, now: datetime) -> list[Condition]:
         Condition(
             cause=f"cured {min(piece.id for piece in group)}",
             kind="cured",
-            text=f"{counted(len(group), 'piece')} cured: {group[0].article}, {group[0].colour}. Ready to pack.",
+            text=f"{counted(len(group), 'piece')} cured: {group[0].article}, {group[0].colour}."
+            " Ready to pack.",
             link=reverse("production:shelf"),
         )
         for group in groups.values()

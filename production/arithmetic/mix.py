@@ -39,7 +39,8 @@ class CompoundFacts:
     `measured_yield_ml_per_100_g` slurry from 100 g of powder at that ratio, where the studio measured it (it
     wins over the densities); `bound_water_ratio` mass of water that stays in the dry casting per mass of
     powder, None when the compound's chemistry is not known; `residue_ul` slurry that stays in the jug;
-    `stir_minutes` of the working time go by before the first mould is filled; percents of powder for pigment, of slurry for overfill, of powder for the sieve.
+    `stir_minutes` of the working time go by before the first mould is filled; percents of powder for
+    pigment, of slurry for overfill, of powder for the sieve.
     """
 
     name: str

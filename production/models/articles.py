@@ -22,7 +22,7 @@ class Route(models.Model):
 
 
 class RouteStep(models.Model):
-    """One step: a wait, then hands. `wait_minutes` empty means until dry (the compound's hours, or weighings)."""
+    """One step: a wait, then hands. `wait_minutes` empty: until dry (by hours or weighings)."""
 
     class Kind(models.TextChoices):
         COAT = "coat", "coat"

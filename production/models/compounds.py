@@ -35,7 +35,8 @@ class Compound(models.Model):
         ordering = ["name"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(water_ratio__gte=models.F("least_water_ratio")), name="compound_ratio_enough_to_set"
+                condition=Q(water_ratio__gte=models.F("least_water_ratio")),
+                name="compound_ratio_enough_to_set",
             ),
             models.CheckConstraint(
                 condition=Q(jug_most_mg__gt=models.F("residue_mg")), name="compound_jug_over_residue"
@@ -76,7 +77,9 @@ class ColourPigment(models.Model):
             models.UniqueConstraint(
                 fields=["colour", "compound", "pigment"], name="colour_pigment_once_per_compound"
             ),
-            models.CheckConstraint(condition=Q(load__gte=0) & Q(load__lt=0.5), name="colour_pigment_load_sane"),
+            models.CheckConstraint(
+                condition=Q(load__gte=0) & Q(load__lt=0.5), name="colour_pigment_load_sane"
+            ),
         ]
 
     def __str__(self) -> str:

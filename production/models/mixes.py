@@ -25,9 +25,7 @@ class Mix(models.Model):
     """One jug, from the powder going in."""
 
     number = models.PositiveIntegerField(unique=True)
-    planned = models.OneToOneField(
-        PlannedMix, models.SET_NULL, null=True, blank=True, related_name="mix"
-    )
+    planned = models.OneToOneField(PlannedMix, models.SET_NULL, null=True, blank=True, related_name="mix")
     compound = models.ForeignKey(Compound, models.PROTECT, related_name="mixes")
     colour = models.ForeignKey(Colour, models.PROTECT, related_name="mixes")
     water_adjust_percent = models.FloatField(default=0)

@@ -95,7 +95,9 @@ class PlannedCast(models.Model):
 
     class Meta:
         ordering = ["planned_mix", "position"]
-        constraints = [models.CheckConstraint(condition=Q(quantity__gt=0), name="planned_cast_quantity_positive")]
+        constraints = [
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="planned_cast_quantity_positive")
+        ]
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.part}"

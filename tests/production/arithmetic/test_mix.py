@@ -285,7 +285,8 @@ def test_stirring_takes_its_minutes_from_the_working_time() -> None:
         weights_of(stirred, casts=(replace(POT, count=4),))
 
     assert refused.value.message == (
-        "Stirring takes 4 min, filling takes 12 min and slow plaster stays workable 15 min. Leave a mould out."
+        "Stirring takes 4 min, filling takes 12 min and slow plaster stays workable 15 min."
+        " Leave a mould out."
     )
 
 
