@@ -45,6 +45,9 @@ HEAT = (
 )
 AIR = "Open a window and wear gloves when sealing. The supplier's safety data sheet comes first."
 HOT_WAX = "Hot wax burns and catches fire. Never leave it on the heat alone; never put water on burning wax."
+WAX_SHEET = (
+    "Invented for the demo: the supplier's sheet names no hazard. Yours may; type it as it stands there."
+)
 
 MATERIALS: dict[str, Row] = {
     "Quick compound": {
@@ -65,7 +68,7 @@ MATERIALS: dict[str, Row] = {
     },
     "Container wax": {
         "kind": "wax", "unit": "g", "density_g_per_ml": 0.9, "safety_level": KILO, "pack_size": 5 * KILO,
-        "supplier": 3, "cautions": HOT_WAX,
+        "supplier": 3, "cautions": HOT_WAX, "hazard_wording": WAX_SHEET,
     },
     "Cotton wick": {"kind": "wick", "unit": "piece", "safety_level": 20_000, "pack_size": 100_000, "supplier": 3},
     "Post box, medium": {
