@@ -11,6 +11,8 @@ import time
 from pathlib import Path
 from typing import Any
 
+import psycopg
+
 from tests.services.live import PROJECT, LiveStudio
 
 WAIT_SECONDS = 30
@@ -68,8 +70,12 @@ class Children:
 
     def rows(self, sql: str) -> list[Any]:
         """What is in the database."""
-        with sqlite3.connect(self.studio.directory / "studio.sqlite3", timeout=20) as connection:
-            return connection.execute(sql).fetchall()
+        address = self.studio.environment.get("DATABASE_URL")
+        if address:
+            with psycopg.connect(address) as server:
+                return server.execute(sql.encode()).fetchall()
+        with sqlite3.connect(self.studio.directory / "studio.sqlite3", timeout=20) as file:
+            return file.execute(sql).fetchall()
 
     def wait_for(self, sql: str, wanted: list[Any]) -> None:
         """Wait until a query gives what is wanted."""

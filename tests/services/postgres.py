@@ -10,6 +10,7 @@ import signal
 import subprocess
 import tempfile
 import time
+import uuid
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -72,6 +73,14 @@ def running_postgres() -> Iterator[str]:
             server.send_signal(signal.SIGINT)
             server.wait(timeout=30)
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def new_database(address: str) -> str:
+    """Make one more database on the server at `address`; answers its own address."""
+    name = f"studio_{uuid.uuid4().hex[:12]}"
+    with psycopg.connect(address, autocommit=True) as server:
+        server.execute(f"create database {name}".encode())
+    return f"{address.rpartition('/')[0]}/{name}"
 
 
 def _account(folder: Path) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from tests.services.bench_of_children import Children
+from tests.services.postgres import new_database
 
 pytestmark = pytest.mark.services
 
@@ -15,9 +16,13 @@ STATES = "select state, attempts from jobs_job where kind = 'slow'"
 EFFECTS = "select reason from studio_closedday order by reason"
 
 
-@pytest.fixture(params=["files", "redis"])
+@pytest.fixture(params=["files", "redis", "redis and postgresql"])
 def children(request: pytest.FixtureRequest) -> Iterator[Children]:
-    environment = {} if request.param == "files" else {"REDIS_URL": request.getfixturevalue("redis_url")}
+    environment = {}
+    if "redis" in request.param:
+        environment["REDIS_URL"] = request.getfixturevalue("redis_url")
+    if "postgresql" in request.param:
+        environment["DATABASE_URL"] = new_database(request.getfixturevalue("postgres_url"))
     made = Children(**environment)
     yield made
     made.clear()

@@ -8,9 +8,11 @@ import subprocess
 import tarfile
 from pathlib import Path
 
+import psycopg
 import pytest
 
 from tests.services.live import LiveStudio
+from tests.services.postgres import new_database
 from tests.services.programs import need_program
 
 pytestmark = pytest.mark.services
@@ -88,9 +90,7 @@ def test_a_studio_without_a_database_says_so(tmp_path):
 
 def test_a_studio_on_postgresql_is_kept_by_its_own_dump_and_comes_back_from_it(postgres_url, tmp_path):
     need_program("pg_dump")
-    server = postgres_url.rpartition("/")[0]
-    subprocess.run(["createdb", "--maintenance-db", postgres_url, "studio_kept"], check=True)
-    studio = LiveStudio(environment={"DATABASE_URL": f"{server}/studio_kept"})
+    studio = LiveStudio(environment={"DATABASE_URL": new_database(postgres_url)})
     try:
         studio.run("migrate", "--verbosity", "0")
         studio.run("sign_in_link")
@@ -101,15 +101,10 @@ def test_a_studio_on_postgresql_is_kept_by_its_own_dump_and_comes_back_from_it(p
     with tarfile.open(tmp_path / "studio.tar.gz") as tar:
         assert set(tar.getnames()) == {"studio.pgdump", "secret"}
         tar.extractall(tmp_path, filter="data")
-    subprocess.run(["createdb", "--maintenance-db", postgres_url, "studio_back"], check=True)
-    subprocess.run(["pg_restore", "-d", f"{server}/studio_back", tmp_path / "studio.pgdump"], check=True)
-    rows = subprocess.run(
-        ["psql", "-At", f"{server}/studio_back", "-c", "select username from auth_user"],
-        check=True,
-        capture_output=True,
-        text=True,
-    )
-    assert rows.stdout == "owner\n"
+    back = new_database(postgres_url)
+    subprocess.run(["pg_restore", "-d", back, tmp_path / "studio.pgdump"], check=True)
+    with psycopg.connect(back) as server:
+        assert server.execute("select username from auth_user").fetchall() == [("owner",)]
 
 
 def test_a_half_written_backup_leaves_no_file_of_that_name(studio, tmp_path):
