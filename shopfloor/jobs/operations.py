@@ -62,7 +62,7 @@ def ring() -> None:
     """Tell the workers that there is work. A lost ring is harmless: the clock rings again."""
     from shopfloor.jobs.tasks import ring as task
 
-    task.apply_async(retry=False, expires=settings.JOB_LEASE_SECONDS)
+    task.apply_async(retry=False)
 
 
 def claim(*, now: datetime) -> Job | None:
