@@ -42,7 +42,9 @@
   });
   const signal = (left) => {
     if (!isLoud()) return;
-    if (navigator.vibrate) navigator.vibrate(left ? 300 : [400, 150, 400]);
+    /* A page that was never touched may not buzz, and trying is a fault in the console. */
+    const isTouched = !navigator.userActivation || navigator.userActivation.hasBeenActive;
+    if (navigator.vibrate && isTouched) navigator.vibrate(left ? 300 : [400, 150, 400]);
     if (!audio) return;
     const tone = audio.createOscillator(), level = audio.createGain();
     tone.frequency.value = left ? 660 : 440;
