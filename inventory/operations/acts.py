@@ -1,8 +1,9 @@
 """How every act is done: once, in one transaction, with a line in the history.
 
-An operation is a keyword-only function decorated with `@act("app.name")`. The decorator adds `request_key`,
-`by` and `happened_at` handling: the same key with the same content answers as the first time, the same key
-with other content is refused, and a refused act leaves the key unused.
+An operation is a function of a `Tap` and keywords of its own, decorated with `@act("app.name")`. Callers
+give `request_key`, `now`, `by` and `happened_at` beside those keywords; the decorator makes the tap of them.
+The same key with the same content answers as the first time, the same key with other content is refused, and
+a refused act leaves the key unused. Functions that are parts of an act are handed its tap.
 """
 
 from __future__ import annotations
@@ -23,6 +24,16 @@ from inventory.models import Act
 
 
 @dataclass(frozen=True)
+class Tap:
+    """One tap of somebody: its key, who (a user's id), when it happened, when it was recorded (`now`)."""
+
+    request_key: UUID
+    by: int | None
+    happened_at: datetime
+    now: datetime
+
+
+@dataclass(frozen=True)
 class Done:
     """What an operation answers: the sentence it says, and plain figures (JSON) for whoever asked."""
 
@@ -35,9 +46,10 @@ class Done:
 def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Callable[..., Done]]:
     """Make a function an act called `name` ("app.operation").
 
-    The function is called with `request_key`, `by`, `happened_at`, `now` and its own keyword arguments, and
-    returns a Done. `happened_at` defaults to `now` and may not be later. With `undoes` naming a keyword that
-    carries an act's id, the record points at the act it undoes, and a second undo is refused.
+    The function is defined with a Tap and its own keyword arguments, and returns a Done. It is called with
+    `request_key`, `now`, `by`, `happened_at` and those keywords; `happened_at` defaults to `now` and may not
+    be later. With `undoes` naming a keyword that carries an act's id, the record points at the act it undoes,
+    and a second undo is refused.
 
     Again: the same key and content answers the first Done with `again=True`.
     Raises: RequestKeyReused, and whatever the operation refuses with.
@@ -57,16 +69,14 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
             answered = _answered(request_key, name, digest)
             if answered:
                 return answered
-            happened_at = happened_at or now
-            if happened_at > now:
+            tap = Tap(request_key, by, happened_at or now, now)
+            if tap.happened_at > now:
                 raise StudioError(
-                    "That time has not come yet. Type a time up to now.", happened_at=happened_at
+                    "That time has not come yet. Type a time up to now.", happened_at=tap.happened_at
                 )
             try:
                 with transaction.atomic():
-                    done = operation(
-                        request_key=request_key, by=by, happened_at=happened_at, now=now, **content
-                    )
+                    done = operation(tap, **content)
                     record = Act.objects.create(
                         request_key=request_key,
                         name=name,
@@ -74,7 +84,7 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
                         said=done.said,
                         answer=done.facts,
                         by_id=by,
-                        happened_at=happened_at,
+                        happened_at=tap.happened_at,
                         recorded_at=now,
                         undoes_id=content[undoes] if undoes else None,
                     )

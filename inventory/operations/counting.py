@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
-from uuid import UUID
 
 from inventory.arithmetic.drawing import draw_in_proportion, share_out
 from inventory.arithmetic.tare import NetAboveCapacity, net_from_gross
 from inventory.errors import StudioError
 from inventory.models import Container, Entry, Material, Place, Posting
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.tubs import lock_holdings, take_tub
 from inventory.queries.decant_sums import beside
@@ -23,15 +21,7 @@ _WENT_TO = {"spill": Place.Kind.SPILL, "lumps": Place.Kind.WASTE}
 
 @act("inventory.count_container")
 def count_container(
-    *,
-    container_id: int,
-    gross_mg: int | None = None,
-    counted: int | None = None,
-    reason: str = "",
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
+    tap: Tap, *, container_id: int, gross_mg: int | None = None, counted: int | None = None, reason: str = ""
 ) -> Done:
     """Take what the scale shows as what the tub holds.
 
@@ -63,15 +53,7 @@ def count_container(
         moves = [
             Move(lot_id, inwards, tub.place_id, share) for lot_id, share in _gains(tub, held, there - should)
         ]
-    post(
-        Posting.Kind.COUNT,
-        moves,
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
-        reason=reason,
-    )
+    post(tap, Posting.Kind.COUNT, moves, reason=reason)
     found, apart = alike(unit, there, abs(there - should))
     more_or_less = "more" if there > should else "less"
     return Done(f"{tub.code} holds {found}, {apart} {more_or_less} than it should ({reason}).", facts)

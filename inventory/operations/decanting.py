@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
-from uuid import UUID
 
 from django.db.models import F
 
 from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.models import Container, Posting
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.tubs import (
     lock_holdings,
@@ -25,6 +23,7 @@ from inventory.queries.wording import alike
 
 @act("inventory.decant")
 def decant(
+    tap: Tap,
     *,
     source_id: int,
     target_id: int,
@@ -33,10 +32,6 @@ def decant(
     after_mg: int | None = None,
     lumps: int = 0,
     target_after_mg: int | None = None,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
 ) -> Done:
     """Bring powder from a bulk tub into a working tub; lumps sieved out go to waste in the same act.
 
@@ -61,26 +56,25 @@ def decant(
     )
     shares = draw_in_proportion(in_source, sums.out)
     lost = dict(draw_in_proportion(shares, sums.lumps))
-    record: dict[str, Any] = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
     post(
+        tap,
         Posting.Kind.DECANT,
         [
             Move(lot_id, source.place_id, target.place_id, share - lost.get(lot_id, 0))
             for lot_id, share in shares
             if share > lost.get(lot_id, 0)
         ],
-        **record,
     )
     if lost:
         waste = outside("waste").pk
         post(
+            tap,
             Posting.Kind.SIEVE_LOSS,
             [Move(lot_id, source.place_id, waste, share) for lot_id, share in lost.items()],
             reason="lumps",
-            **record,
         )
     with states_around([source, target]) as tubs:
-        _note_openings(source, target, in_target, happened_at)
+        _note_openings(source, target, in_target, tap.happened_at)
     into, lumps_out, left = alike(source.material.unit, sums.into, sums.lumps, sums.source_will_hold)
     lumps_said = f", {lumps_out} lumps to waste" if sums.lumps else ""
     return Done(

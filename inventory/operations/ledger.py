@@ -12,8 +12,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F
@@ -22,6 +20,7 @@ from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.arithmetic.which_first import take_in_order
 from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, WrongMaterial
 from inventory.models import Container, Entry, Holding, Lot, Material, Place, Posting
+from inventory.operations.acts import Tap
 from inventory.operations.tubs import lock_holdings, lock_tubs, take_tub
 from inventory.queries.choosing import not_enough, tubs_in_use_order
 from inventory.queries.wording import in_words
@@ -56,15 +55,7 @@ def outside(kind: str) -> Place:
 
 
 def post(
-    kind: str,
-    moves: Sequence[Move],
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    reason: str = "",
-    reverses: Posting | None = None,
+    tap: Tap, kind: str, moves: Sequence[Move], *, reason: str = "", reverses: Posting | None = None
 ) -> Posting:
     """Write one posting with its entries, and change the holdings of the containers it touches.
 
@@ -84,11 +75,11 @@ def post(
     _check_destinations(moves, tubs)
     posting = Posting.objects.create(
         kind=Posting.Kind(kind),
-        happened_at=happened_at,
-        recorded_at=now,
-        by_id=by,
+        happened_at=tap.happened_at,
+        recorded_at=tap.now,
+        by_id=tap.by,
         reason=reason,
-        request_key=request_key,
+        request_key=tap.request_key,
         reverses=reverses,
     )
     Entry.objects.bulk_create(
@@ -106,15 +97,7 @@ def post(
 
 
 def draw_from(
-    container_id: int,
-    amount: int,
-    to_kind: str,
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    reason: str = "",
+    tap: Tap, container_id: int, amount: int, to_kind: str, *, reason: str = ""
 ) -> tuple[Drawn, ...]:
     """Take `amount` (thousandths) out of one container for the outside place `to_kind`.
 
@@ -129,19 +112,11 @@ def draw_from(
     there = sum(row.amount for row in held)
     if amount > there:
         raise not_enough(tub, there, amount)
-    return _draw([(tub, amount)], held, to_kind, request_key, by, happened_at, now, reason)
+    return _draw(tap, [(tub, amount)], held, to_kind, reason)
 
 
 def draw_material(
-    material_id: int,
-    amount: int,
-    to_kind: str,
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    reason: str = "",
+    tap: Tap, material_id: int, amount: int, to_kind: str, *, reason: str = ""
 ) -> tuple[Drawn, ...]:
     """Take `amount` (thousandths) of a material, whichever tub comes first, going on in the next if needed.
 
@@ -165,12 +140,10 @@ def draw_material(
             amount=amount,
         )
     parts = take_in_order([(tub, in_tub[tub.place_id]) for tub in tubs], amount)
-    return _draw(parts, held, to_kind, request_key, by, happened_at, now, reason)
+    return _draw(tap, parts, held, to_kind, reason)
 
 
-def reverse(
-    posting_id: int, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, reason: str
-) -> Posting:
+def reverse(tap: Tap, posting_id: int, *, reason: str) -> Posting:
     """Take a posting back by a posting of the opposite entries. Nothing disappears.
 
     Raises: NothingToUndo when it is unknown, reversed before, or itself a reversal; NotEnoughInContainer when
@@ -187,16 +160,7 @@ def reverse(
         Move(entry.lot_id, entry.destination_id, entry.source_id, entry.amount)
         for entry in posting.entries.order_by("id")
     ]
-    return post(
-        Posting.Kind.CORRECTION,
-        back,
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
-        reason=reason,
-        reverses=posting,
-    )
+    return post(tap, Posting.Kind.CORRECTION, back, reason=reason, reverses=posting)
 
 
 def _in_an_act() -> None:
@@ -268,14 +232,7 @@ def _would_fall_below_zero(tub: Container, lot_id: int, there: int, amount: int)
 
 
 def _draw(
-    parts: Sequence[tuple[Container, int]],
-    held: Sequence[Holding],
-    to_kind: str,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    reason: str,
+    tap: Tap, parts: Sequence[tuple[Container, int]], held: Sequence[Holding], to_kind: str, reason: str
 ) -> tuple[Drawn, ...]:
     """Draw from each tub in proportion to its lots, all in one posting."""
     shares = [
@@ -289,15 +246,12 @@ def _draw(
         return ()
     destination = outside(to_kind)
     posting = post(
+        tap,
         Posting.Kind.DRAW,
         [Move(lot_id, tub.place_id, destination.pk, share) for tub, lot_id, share in shares],
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
         reason=reason,
     )
     Container.objects.filter(pk__in=[tub.pk for tub, _ in parts], opened_at__isnull=True).update(
-        opened_at=happened_at
+        opened_at=tap.happened_at
     )
     return tuple(Drawn(posting.pk, tub.pk, lot_id, tub.material_id, share) for tub, lot_id, share in shares)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime
-from uuid import UUID
+from datetime import date
 
 from django.db import IntegrityError, transaction
 
 from inventory.errors import StudioError
 from inventory.models import Container, Material, Place
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.tubs import held_in, take_tub
 from inventory.queries.wording import in_words
 
@@ -20,17 +19,7 @@ _TRIES_MOST = 20
 
 @act("inventory.make_tub")
 def make_tub(
-    *,
-    material_id: int,
-    role: str,
-    tare_mg: int,
-    capacity: int,
-    code: str = "",
-    stands_at: str = "",
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
+    tap: Tap, *, material_id: int, role: str, tare_mg: int, capacity: int, code: str = "", stands_at: str = ""
 ) -> Done:
     """Note a new tub; without `code` it gets the next free one (B for bulk, Q for working).
 
@@ -47,15 +36,7 @@ def make_tub(
 
 
 @act("inventory.retire_tub")
-def retire_tub(
-    *,
-    container_id: int,
-    on: date,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def retire_tub(tap: Tap, *, container_id: int, on: date) -> Done:
     """Put an empty tub away for good; its history stays.
 
     Changes: the container.
@@ -75,15 +56,7 @@ def retire_tub(
 
 
 @act("inventory.note_lumps")
-def note_lumps(
-    *,
-    container_id: int,
-    is_lumpy: bool,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def note_lumps(tap: Tap, *, container_id: int, is_lumpy: bool) -> Done:
     """Note that lumps were seen in a tub, or that it is fine again; mixes from a lumpy tub get the sieve.
 
     Changes: the container.

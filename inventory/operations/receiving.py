@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from inventory.arithmetic.codes import make_code
 from inventory.errors import OverCapacity, StudioError, WrongMaterial
 from inventory.models import Container, Delivery, Lot, Material, Posting
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.places import new_tub
 from inventory.operations.tubs import held_in, note_refilled_from_empty, states_around, take_tub
@@ -17,17 +17,7 @@ from inventory.queries.wording import full_day, in_words, week_day
 
 
 @act("inventory.expect_delivery")
-def expect_delivery(
-    *,
-    material_id: int,
-    amount: int,
-    ordered_on: date,
-    expected_on: date,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def expect_delivery(tap: Tap, *, material_id: int, amount: int, ordered_on: date, expected_on: date) -> Done:
     """Note an order placed with a supplier (amount in thousandths), so that the stair counts on it.
 
     Changes: one delivery.
@@ -53,6 +43,7 @@ def expect_delivery(
 
 @act("inventory.receive_lot")
 def receive_lot(
+    tap: Tap,
     *,
     material_id: int,
     amount: int,
@@ -65,10 +56,6 @@ def receive_lot(
     price_minor: int = 0,
     delivery_id: int | None = None,
     rest_expected_on: date | None = None,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
 ) -> Done:
     """Take a delivery in as a new lot, into a tub that is there or into a new one.
 
@@ -104,14 +91,7 @@ def receive_lot(
     with states_around([tub]) as tubs:
         if not held_in(tub):
             note_refilled_from_empty(tub)
-    post(
-        Posting.Kind.RECEIPT,
-        [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)],
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
-    )
+    post(tap, Posting.Kind.RECEIPT, [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)])
     facts = {"lot_id": lot.pk, "lot": lot.code, "container_id": tub.pk, "code": tub.code, "tubs": tubs}
     if delivery_id is not None:
         facts |= _close_delivery(delivery_id, lot, rest_expected_on)

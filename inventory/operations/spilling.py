@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
 from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.errors import StudioError
 from inventory.models import Place, Posting
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.tubs import lock_holdings, take_tub
 from inventory.queries.choosing import not_enough
@@ -19,16 +16,7 @@ WENT_TO = {"spill": Place.Kind.SPILL, "lumps": Place.Kind.WASTE, "too old": Plac
 
 
 @act("inventory.note_spill")
-def note_spill(
-    *,
-    container_id: int,
-    amount: int,
-    reason: str = "spill",
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def note_spill(tap: Tap, *, container_id: int, amount: int, reason: str = "spill") -> Done:
     """Take a lost amount (thousandths) out of a tub, from each lot in proportion.
 
     Changes: ledger (kind spill).
@@ -48,15 +36,12 @@ def note_spill(
         raise fault
     destination = outside(WENT_TO[reason]).pk
     post(
+        tap,
         Posting.Kind.SPILL,
         [
             Move(lot_id, tub.place_id, destination, share)
             for lot_id, share in draw_in_proportion(held, amount)
         ],
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
         reason=reason,
     )
     unit = tub.material.unit

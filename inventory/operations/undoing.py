@@ -5,25 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from inventory.errors import NothingToUndo
 from inventory.models import Act, Container, Delivery, Posting
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.operations.tubs import lock_tubs, restore_states
 
 
 @act("inventory.undo_posting", undoes="act_id")
-def undo_posting(
-    *,
-    act_id: int,
-    offer_pieces: Callable[..., None] | None = None,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def undo_posting(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
     """Undo a decant, a count or a spill: its postings are reversed and its tubs stand as before.
 
     Changes: ledger, tubs.
@@ -31,20 +22,12 @@ def undo_posting(
     Raises: NothingToUndo; NotEnoughInContainer when part of it was used since.
     """
     found = act_to_undo(act_id, "inventory.decant", "inventory.count_container", "inventory.note_spill")
-    _take_back(found, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    _take_back(tap, found)
     return Done(f"Undone: {found.said}"[:300])
 
 
 @act("inventory.undo_receipt", undoes="act_id")
-def undo_receipt(
-    *,
-    act_id: int,
-    offer_pieces: Callable[..., None] | None = None,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def undo_receipt(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
     """Undo a delivery taken in; the order it belonged to is open again. A tub made for it stays, empty.
 
     Changes: ledger, tubs, the order.
@@ -55,20 +38,12 @@ def undo_receipt(
     found = act_to_undo(act_id, "inventory.receive_lot")
     if "delivery_id" in found.answer:
         _reopen_delivery(found.answer)
-    _take_back(found, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    _take_back(tap, found)
     return Done(f"Undone: {found.said}"[:300])
 
 
 @act("inventory.undo_note", undoes="act_id")
-def undo_note(
-    *,
-    act_id: int,
-    offer_pieces: Callable[..., None] | None = None,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def undo_note(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
     """Undo what was noted without moving anything: an order placed, lumps seen, a tub retired or made.
 
     Changes: the row it was about.
@@ -76,18 +51,16 @@ def undo_note(
     Raises: NothingToUndo when the order is in, or the tub was used since.
     """
     found = act_to_undo(act_id, *_NOTES)
-    _NOTES[found.name](found.answer, now)
+    _NOTES[found.name](found.answer, tap.now)
     return Done(f"Undone: {found.said}"[:300])
 
 
-def _take_back(
-    found: Act, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> None:
+def _take_back(tap: Tap, found: Act) -> None:
     """Reverse the postings of an act, the last first, and put its tubs back."""
     # The tubs are locked before their holdings, as everywhere.
     lock_tubs(int(tub_id) for tub_id in found.answer.get("tubs", {}))
     for posting in Posting.objects.filter(request_key=found.request_key).order_by("-pk"):
-        reverse(posting.pk, request_key=request_key, by=by, happened_at=happened_at, now=now, reason="undone")
+        reverse(tap, posting.pk, reason="undone")
     restore_states(found.answer.get("tubs", {}))
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from datetime import datetime
-from uuid import UUID
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.arithmetic.sharing import FreePiece, LackingLine, share_out
 from orders.arithmetic.wanted_by import line_key
 from orders.errors import NoSuchOrder, OrderClosed, PieceNotFree
@@ -53,9 +52,7 @@ def offer_pieces(*, now: datetime) -> None:
 
 
 @act("orders.assign_piece")
-def assign_piece(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, mark: str, line_id: int
-) -> Done:
+def assign_piece(tap: Tap, *, mark: str, line_id: int) -> Done:
     """Keep a good piece for a line by hand, whoever it was kept for; it is not moved again by itself.
 
     When the line has all its pieces, the last one that was not chosen by hand makes room for it.
@@ -85,7 +82,7 @@ def assign_piece(
     room_for = _make_room(line, piece)
     before_line, by_hand_before = (before.line_id, before.by_hand) if before else (None, False)
     Assignment.objects.update_or_create(piece_id=piece.id, defaults={"line": line, "by_hand": True})
-    offer_pieces(now=now)
+    offer_pieces(now=tap.now)
     said = f"{mark} is kept for {line.order.number}."
     if before and before.line_id != line.pk:
         said += f" {before.line.order.number} gets another when one is free."

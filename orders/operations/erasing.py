@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.errors import NoSuchOrder, NotToErase
 from orders.models import Customer, Order
 from orders.operations.uploads import forget_uploads
@@ -14,9 +11,7 @@ ERASED_NAME = "name erased"
 
 
 @act("orders.erase_customer")
-def erase_customer(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, customer_id: int
-) -> Done:
+def erase_customer(tap: Tap, *, customer_id: int) -> Done:
     """Erase the name, address, notes and gift messages of a customer. It cannot be undone.
 
     Orders, pieces and what they were made from stay, under the order number. Uploaded order files are
@@ -35,7 +30,7 @@ def erase_customer(
             number=waiting.number,
         )
     customer.name, customer.address = ERASED_NAME, ""
-    customer.erased_at = now
+    customer.erased_at = tap.now
     customer.save(update_fields=["name", "address", "erased_at"])
     orders = Order.objects.filter(customer=customer)
     numbers = list(orders.values_list("number", flat=True))

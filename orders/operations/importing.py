@@ -5,13 +5,12 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from uuid import UUID
 
 from django.conf import settings
 from django.db.models import F
 from django.utils.timezone import localdate
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.arithmetic.reading.csv_text import CsvText, decode, read_csv
 from orders.arithmetic.reading.file_orders import FileOrder
 from orders.arithmetic.reading.headings import FIELD_NAMED, heading_digest, missing_fields
@@ -117,9 +116,7 @@ def preview_of(upload: Upload, *, today: date) -> tuple[CsvText, RangeNames, Pre
 
 
 @act("orders.keep_file")
-def keep_file(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, token: str, shown: str
-) -> Done:
+def keep_file(tap: Tap, *, token: str, shown: str) -> Done:
     """Keep every new and whole order of an uploaded file; `shown` names what the page showed.
 
     Columns and names are remembered for files with the same heading row. Orders that are here already are
@@ -133,15 +130,15 @@ def keep_file(
     upload = load_upload(token)
     if wants_columns(upload.columns):
         raise NothingToKeep("Say first which column holds what.")
-    text, _, seen = preview_of(upload, today=localdate(now))
+    text, _, seen = preview_of(upload, today=localdate(tap.now))
     if not seen.sorted.new:
         raise NothingToKeep("No order of this file is new and whole. Nothing was added.")
     if seen.sorted.digest != shown:
         raise StalePreview("Something changed since this page was shown. Look again, then keep.")
     kept = [keep_order(_new_order(order)) for order in seen.sorted.new]
     _remember(text, upload)
-    file_id = _note_file(upload, len(kept), seen.sorted.new_rows, now)
-    offer_pieces(now=now)
+    file_id = _note_file(upload, len(kept), seen.sorted.new_rows, tap.now)
+    offer_pieces(now=tap.now)
     said = f"{upload.name}: {counted(len(kept), 'order')}, {counted(seen.sorted.new_rows, 'row')} kept."
     waiting = len(seen.sorted.to_mend)
     if waiting:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
-from uuid import UUID
 
 from django.db.models import Max
 
 from inventory.arithmetic.codes import tidy_mark
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.errors import NotForThisBox
 from orders.models import Assignment, Order, Parcel, ParcelPiece
 from orders.operations.taking import lock_open_order
@@ -17,9 +16,7 @@ from production.queries.good_pieces import GoodPiece, good_pieces_here, piece_wo
 
 
 @act("orders.tick_piece")
-def tick_piece(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order_id: int, mark: str
-) -> Done:
+def tick_piece(tap: Tap, *, order_id: int, mark: str) -> Done:
     """Put a piece that is kept for an order into its box.
 
     Changes: orders_parcel, orders_parcelpiece.
@@ -27,22 +24,20 @@ def tick_piece(
     nobody, not ready, or in the box already.
     """
     order = lock_open_order(order_id)
-    piece = _piece_for(order, tidy_mark(mark), happened_at)
+    piece = _piece_for(order, tidy_mark(mark), tap.happened_at)
     parcel = open_parcel(order)
     boxed, is_new = ParcelPiece.objects.get_or_create(
-        piece_id=piece.id, defaults={"parcel": parcel, "ticked_at": happened_at}
+        piece_id=piece.id, defaults={"parcel": parcel, "ticked_at": tap.happened_at}
     )
     if not is_new:
         raise NotForThisBox(f"{piece.mark} is in the box already.", mark=piece.mark, field="mark")
-    to_go = _note_packed(order, parcel, happened_at)
+    to_go = _note_packed(order, parcel, tap.happened_at)
     said = f"{piece.mark} is in the box of {order.number}." + (f" {to_go} to go." if to_go else " All in.")
     return Done(said, {"order_id": order.pk, "piece_id": piece.id, "mark": piece.mark, "to_go": to_go})
 
 
 @act("orders.untick_piece")
-def untick_piece(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order_id: int, mark: str
-) -> Done:
+def untick_piece(tap: Tap, *, order_id: int, mark: str) -> Done:
     """Take a piece out of the box again; it stays kept for the order.
 
     Changes: orders_parcelpiece, orders_parcel.

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from uuid import UUID
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_material
 from inventory.ports import StudioHours
 from orders.errors import NothingInTheBox, OrderRefused, StalePreview
@@ -22,11 +21,8 @@ AFTER_HOURS = timedelta(hours=1)
 
 @act("orders.ship_parcel")
 def ship_parcel(
+    tap: Tap,
     *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
     order_id: int,
     marks: Sequence[str],
     hours: StudioHours,
@@ -52,26 +48,17 @@ def ship_parcel(
             f"{counted(left, 'piece')} of {order.number} not in the box. Tick it, or ship in part.",
             left=left,
         )
-    ship_pieces([one.piece_id for one in boxed], happened_at=happened_at)
+    ship_pieces([one.piece_id for one in boxed], happened_at=tap.happened_at)
     postings: set[int] = set()
     for material_id, amount in sorted(packaging_of(boxed).items()) if take_packaging else ():
-        drawn = draw_material(
-            material_id,
-            amount,
-            "parcel",
-            request_key=request_key,
-            by=by,
-            happened_at=happened_at,
-            now=now,
-            reason=f"order {order.number}",
-        )
+        drawn = draw_material(tap, material_id, amount, "parcel", reason=f"order {order.number}")
         postings |= {one.posting_id for one in drawn}
-    parcel.shipped_at = happened_at
-    parcel.packed_at = parcel.packed_at or happened_at
+    parcel.shipped_at = tap.happened_at
+    parcel.packed_at = parcel.packed_at or tap.happened_at
     parcel.save(update_fields=["shipped_at", "packed_at"])
     if not left:
-        Order.objects.filter(pk=order.pk).update(closed_at=happened_at)
-    until = collected_at(hours, happened_at)
+        Order.objects.filter(pk=order.pk).update(closed_at=tap.happened_at)
+    until = collected_at(hours, tap.happened_at)
     facts = {
         "order_id": order.pk,
         "number": order.number,
@@ -81,7 +68,7 @@ def ship_parcel(
         "until": until.isoformat(),
         "left": left,
     }
-    return Done(_said(order, len(boxed), left, happened_at, until), facts)
+    return Done(_said(order, len(boxed), left, tap.happened_at, until), facts)
 
 
 def _box_as_shown(order: Order, marks: Sequence[str]) -> tuple[Parcel, list[ParcelPiece]]:

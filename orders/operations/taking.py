@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
-from uuid import UUID
+from datetime import date
 
 from django.db import IntegrityError, transaction
 from django.utils.timezone import localdate
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.names import RangeNames
 from orders.errors import NoSuchOrder, OrderClosed, OrderRefused
@@ -40,9 +39,7 @@ class NewOrder:
 
 
 @act("orders.type_order")
-def type_order(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order: NewOrder
-) -> Done:
+def type_order(tap: Tap, *, order: NewOrder) -> Done:
     """Keep an order that was typed by hand, or a market day.
 
     Changes: orders_customer, orders_order, orders_orderline; pieces are kept for its lines.
@@ -50,7 +47,7 @@ def type_order(
     Raises: OrderRefused with the field to mend: number taken, ship-by past, no lines, article not made in
     that colour.
     """
-    today = localdate(now)
+    today = localdate(tap.now)
     if order.ship_by < today:
         raise OrderRefused(
             f"{near_day(order.ship_by, today)} is past. Give a day from today on.",
@@ -60,21 +57,13 @@ def type_order(
         raise OrderRefused("That day has not come yet.", field="ordered_on")
     check_lines(order.lines, range_names())
     kept = keep_order(order)
-    offer_pieces(now=now)
+    offer_pieces(now=tap.now)
     said = f"{kept.number} kept: {_pieces(order.lines)}, leaves {near_day(order.ship_by, today)}."
     return Done(said, {"order_id": kept.pk, "number": kept.number})
 
 
 @act("orders.change_order")
-def change_order(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    order_id: int,
-    order: NewOrder,
-) -> Done:
+def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
     """Change an open order: day, address, notes, and lines as far as nothing of them has left.
 
     Changes: orders_order, orders_customer, orders_orderline; pieces that are not wanted any more are let go.
@@ -84,7 +73,7 @@ def change_order(
     here = lock_open_order(order_id)
     if order.number != here.number:
         raise OrderRefused("The number of an order stays. Call it off and type a new one.", field="number")
-    today = localdate(now)
+    today = localdate(tap.now)
     if order.ship_by < today and order.ship_by != here.ship_by:
         raise OrderRefused("That day is past. Give a day from today on.", field="ship_by")
     before = _as_typed(here)
@@ -98,15 +87,13 @@ def change_order(
         if (order.customer, order.address) != (before.customer, before.address):
             here.customer = _customer(order.customer, order.address)
     here.save()
-    offer_pieces(now=now)
+    offer_pieces(now=tap.now)
     facts = {"order_id": here.pk, "number": here.number}
     return Done(f"{here.number} changed. Leaves {near_day(here.ship_by, today)}.", facts)
 
 
 @act("orders.call_off")
-def call_off(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, order_id: int
-) -> Done:
+def call_off(tap: Tap, *, order_id: int) -> Done:
     """Close an order that is not wanted any more; its pieces are free for others.
 
     Changes: orders_order; orders_assignment and orders_parcelpiece of what has not left.
@@ -121,9 +108,9 @@ def call_off(
     )
     let_go(pieces)
     Parcel.objects.filter(order=here, shipped_at__isnull=True).delete()
-    here.closed_at, here.called_off = now, True
+    here.closed_at, here.called_off = tap.now, True
     here.save(update_fields=["closed_at", "called_off"])
-    offer_pieces(now=now)
+    offer_pieces(now=tap.now)
     freed = f" {counted(len(pieces), 'piece')} free again." if pieces else ""
     return Done(f"{here.number} called off.{freed}", {"order_id": here.pk, "number": here.number})
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from uuid import UUID
 
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from orders.errors import HandedOver
@@ -19,72 +18,40 @@ from production.operations.leaving import unship_pieces
 
 
 @act("orders.undo_type_order", undoes="act_id")
-def undo_type_order(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_type_order(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a typed order or market day back: it is gone, its pieces are free.
 
     Raises: NothingToUndo; LaterActsDepend once a piece of it is in a box or has left.
     """
     answer = act_to_undo(act_id, "orders.type_order").answer
-    _remove([answer["order_id"]], now)
+    _remove([answer["order_id"]], tap.now)
     return Done(f"{answer['number']} is taken back. Nothing of it is kept.")
 
 
 @act("orders.undo_keep_file", undoes="act_id")
-def undo_keep_file(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_keep_file(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take an import back: its orders are gone. What columns and names mean stays remembered.
 
     Raises: NothingToUndo; LaterActsDepend once a piece of one of them is in a box or has left.
     """
     answer = act_to_undo(act_id, "orders.keep_file").answer
-    _remove(answer["order_ids"], now)
+    _remove(answer["order_ids"], tap.now)
     if not Order.objects.filter(pk__in=answer["order_ids"]).exists():
         OrderFile.objects.filter(pk=answer["file_id"]).delete()
     return Done(f"{counted(len(answer['order_ids']), 'order')} taken back. Nothing of them is kept.")
 
 
 @act("orders.undo_call_off", undoes="act_id")
-def undo_call_off(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_call_off(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Open an order again that was called off; free pieces are kept for it."""
     answer = act_to_undo(act_id, "orders.call_off").answer
     Order.objects.filter(pk=answer["order_id"], called_off=True).update(closed_at=None, called_off=False)
-    _offer(now)
+    _offer(tap.now)
     return Done(f"{answer['number']} is open again.")
 
 
 @act("orders.undo_assign_piece", undoes="act_id")
-def undo_assign_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_assign_piece(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Let a piece go that was chosen by hand; pieces are shared out as if nobody had chosen.
 
     Raises: NothingToUndo; LaterActsDepend once the piece is in a box or has left.
@@ -103,20 +70,12 @@ def undo_assign_piece(
         kept.save(update_fields=["line"])
     else:
         kept.delete()
-    _offer(now)
+    _offer(tap.now)
     return Done(f"{answer['mark']} is shared out as before.")
 
 
 @act("orders.undo_tick_piece", undoes="act_id")
-def undo_tick_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_tick_piece(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a piece out of the box again.
 
     Raises: NothingToUndo; LaterActsDepend once the box has left.
@@ -131,22 +90,14 @@ def undo_tick_piece(
 
 
 @act("orders.undo_ship_parcel", undoes="act_id")
-def undo_ship_parcel(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_ship_parcel(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a parcel back that was not collected: it stands packed, its packaging is back in the stores.
 
     Raises: NothingToUndo; HandedOver after it was collected; LaterActsDepend when a next box is being packed.
     """
     answer = act_to_undo(act_id, "orders.ship_parcel").answer
     number, until = answer["number"], datetime.fromisoformat(answer["until"])
-    if now > until:
+    if tap.now > until:
         raise HandedOver(f"{number} was collected at {clock(until)}. Nothing was changed.", until=until)
     order = Order.objects.select_for_update(no_key=True).get(pk=answer["order_id"])
     next_box = Parcel.objects.filter(order=order, shipped_at__isnull=True).first()
@@ -156,29 +107,14 @@ def undo_ship_parcel(
         next_box.delete()
     unship_pieces(answer["piece_ids"])
     for posting_id in answer["postings"]:
-        reverse(
-            posting_id,
-            request_key=request_key,
-            by=by,
-            happened_at=happened_at,
-            now=now,
-            reason=f"order {number} not shipped after all",
-        )
+        reverse(tap, posting_id, reason=f"order {number} not shipped after all")
     Parcel.objects.filter(pk=answer["parcel_id"]).update(shipped_at=None)
     Order.objects.filter(pk=order.pk).update(closed_at=None)
     return Done(f"{number} is not shipped. It stands packed, {counted(len(answer['piece_ids']), 'piece')}.")
 
 
 @act("orders.undo_set_wish", undoes="act_id")
-def undo_set_wish(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_set_wish(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Put a shelf wish back to what it was."""
     answer = act_to_undo(act_id, "orders.set_wish").answer
     keep_wish(answer["article_id"], answer["colour_id"], answer["level_before"])

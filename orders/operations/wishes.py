@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.errors import OrderRefused
 from orders.models import ShelfWish
 from orders.operations.taking import check_lines
@@ -16,16 +13,7 @@ LEVEL_MOST = 200
 
 
 @act("orders.set_wish")
-def set_wish(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    article_id: int,
-    colour_id: int,
-    level: int,
-) -> Done:
+def set_wish(tap: Tap, *, article_id: int, colour_id: int, level: int) -> Done:
     """Say how many of an article in a colour should stand on the shelf; none takes the wish away.
 
     Changes: orders_shelfwish.

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.models import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.planning.calendar import instant_of
 from production.planning.solution import DAY, Held, PlannedStep
@@ -18,16 +17,7 @@ from production.queries.wording import counted
 
 
 @act("production.adopt_plan")
-def adopt_plan(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    task: PlanningTask,
-    solution: Solution,
-    tries: int = 0,
-) -> Done:
+def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution, tries: int = 0) -> Done:
     """Keep a solved plan as the newest one. Plans are records: none is edited later, the old ones stay.
 
     What cannot be made is kept as lines that are not placed, with the sentence that says why. Casts that only
@@ -37,8 +27,8 @@ def adopt_plan(
     Again: the first answer, no second plan.
     """
     plan = Plan.objects.create(
-        adopted_at=now,
-        by_id=by,
+        adopted_at=tap.now,
+        by_id=tap.by,
         starts_on=task.start.date(),
         planned_from=task.planned_from,
         points=round(solution.score.points),

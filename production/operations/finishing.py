@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from uuid import UUID
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_material
 from production.errors import AlreadyDone, StepNotDue
 from production.models import Piece
@@ -21,16 +20,7 @@ INTO_PIECE = "piece"
 
 
 @act("production.finish_step")
-def finish_step(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    piece_ids: Sequence[int],
-    step_id: int,
-    early: bool = False,
-) -> Done:
+def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool = False) -> Done:
     """Note that one step was done on these pieces: the next wait begins at `happened_at`.
 
     What the step takes of its material is drawn once for all of them; the draws stand in the act's facts,
@@ -42,68 +32,62 @@ def finish_step(
     NotEnoughInContainer.
     """
     pieces = lock_pieces(piece_ids)
-    drying = drying_now(pieces, now=now)
+    drying = drying_now(pieces, now=tap.now)
     step = None
     for piece in pieces:
-        step = _check_next(piece, drying[piece.pk].dry_at, step_id, happened_at, now, early=early)
+        step = _check_next(tap, piece, drying[piece.pk].dry_at, step_id, early=early)
     assert step is not None
-    draws = _draw(step, len(pieces), request_key=request_key, by=by, happened_at=happened_at, now=now)
+    draws = _draw(tap, step, len(pieces))
     before = {}
     for piece in pieces:
         before[str(piece.pk)] = [piece.steps_done, piece.last_step_at.isoformat()]
         piece.steps_done = wait_of(piece, drying[piece.pk].dry_at).index + 1
-        piece.last_step_at = happened_at
+        piece.last_step_at = tap.happened_at
         piece.save(update_fields=["steps_done", "last_step_at"])
-    settle_ready([piece.pk for piece in pieces], now=now)
-    said = f"{step.name.capitalize()} at {clock(happened_at)} on {counted(len(pieces), 'piece')}."
+    settle_ready([piece.pk for piece in pieces], now=tap.now)
+    said = f"{step.name.capitalize()} at {clock(tap.happened_at)} on {counted(len(pieces), 'piece')}."
     facts = {
         "piece_ids": [piece.pk for piece in pieces],
         "step_id": step_id,
         "before": before,
         "draws": draws,
     }
-    return Done(f"{said} {_then(pieces[0].pk, now)}", facts)
+    return Done(f"{said} {_then(pieces[0].pk, tap.now)}", facts)
 
 
-def _check_next(
-    piece: Piece, dry_at: datetime, step_id: int, happened_at: datetime, now: datetime, *, early: bool
-) -> StepFacts:
+def _check_next(tap: Tap, piece: Piece, dry_at: datetime, step_id: int, *, early: bool) -> StepFacts:
     """The step, if it is the next one of the piece and its wait is over."""
     wait = wait_of(piece, dry_at)
     if wait.step is None or wait.step.step_id != step_id:
         done = steps_of(piece)[: piece.steps_done]
         if any(step.step_id == step_id for step in done):
             raise AlreadyDone(
-                f"Already done {day_clock(piece.last_step_at, now)} on {piece.mark}.", at=piece.last_step_at
+                f"Already done {day_clock(piece.last_step_at, tap.now)} on {piece.mark}.",
+                at=piece.last_step_at,
             )
         raise StepNotDue(f"Another step comes first for {piece.mark}. Open the Shelf again.", mark=piece.mark)
-    if happened_at < wait.due_at and not early:
+    if tap.happened_at < wait.due_at and not early:
         what = "dry" if wait.step.wait_minutes is None else "due"
         raise StepNotDue(
-            f"{piece.mark} is {what} {said_clock(wait.due_at, now)}. {wait.step.name.capitalize()} now?",
+            f"{piece.mark} is {what} {said_clock(wait.due_at, tap.now)}. {wait.step.name.capitalize()} now?",
             due_at=wait.due_at,
         )
-    if happened_at < piece.last_step_at:
+    if tap.happened_at < piece.last_step_at:
         raise StepNotDue(
-            f"The step before was {day_clock(piece.last_step_at, now)}. Type a time after that.",
+            f"The step before was {day_clock(piece.last_step_at, tap.now)}. Type a time after that.",
             due_at=piece.last_step_at,
         )
     return wait.step
 
 
-def _draw(
-    step: StepFacts, pieces: int, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> list[dict[str, int]]:
+def _draw(tap: Tap, step: StepFacts, pieces: int) -> list[dict[str, int]]:
     if step.material_id is None or step.amount_each == 0:
         return []
     drawn = draw_material(
+        tap,
         step.material_id,
         step.amount_each * pieces,
         INTO_PIECE,
-        request_key=request_key,
-        by=by,
-        happened_at=happened_at,
-        now=now,
         reason=f"{step.name} on {counted(pieces, 'piece')}",
     )
     return [

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
 from inventory.errors import StudioError
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.ports import Offer
 from production.errors import AlreadyDone, NotOutYet, NotThere
 from production.models import REASONS, Cast, Outcome, Piece
@@ -17,17 +14,7 @@ from production.queries.wording import clock
 
 
 @act("production.judge_cast")
-def judge_cast(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    cast_id: int,
-    outcome: str,
-    offer_pieces: Offer,
-    reason: str = "",
-) -> Done:
+def judge_cast(tap: Tap, *, cast_id: int, outcome: str, offer_pieces: Offer, reason: str = "") -> Done:
     """Say how one cast came out. When all parts of a piece are out and none is scrap, it becomes a piece.
 
     `offer_pieces` keeps the new piece for whoever waits for it; it never keeps a second.
@@ -50,17 +37,15 @@ def judge_cast(
     cast.outcome = outcome
     cast.reason = reason
     cast.save(update_fields=["outcome", "reason"])
-    piece = None if outcome == Outcome.SCRAP else form_piece(cast, now=now)
+    piece = None if outcome == Outcome.SCRAP else form_piece(cast, now=tap.now)
     if piece is not None:
-        offer_pieces(now=now)
+        offer_pieces(now=tap.now)
     facts = {"cast_id": cast.pk, "mix_id": mix.pk, "piece_id": piece.pk if piece else None}
     return Done(_said_of_cast(cast, copy, piece), facts | {"mark": piece.mark if piece else None})
 
 
 @act("production.set_reason")
-def set_reason(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, cast_id: int, reason: str
-) -> Done:
+def set_reason(tap: Tap, *, cast_id: int, reason: str) -> Done:
     """Say afterwards why a cast is a second or scrap; an empty reason takes it back.
 
     Changes: production_cast, production_piece.
@@ -80,17 +65,7 @@ def set_reason(
 
 
 @act("production.judge_piece")
-def judge_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    piece_id: int,
-    outcome: str,
-    offer_pieces: Offer,
-    reason: str = "",
-) -> Done:
+def judge_piece(tap: Tap, *, piece_id: int, outcome: str, offer_pieces: Offer, reason: str = "") -> Done:
     """Say later on the way that a piece is a second or scrap. Whoever it was kept for lacks one again.
 
     Changes: production_piece; what `offer_pieces` changes.
@@ -108,8 +83,8 @@ def judge_piece(
     piece.outcome = outcome
     piece.reason = reason
     piece.save(update_fields=["outcome", "reason"])
-    offer_pieces(now=now)
-    said = f"{piece.mark}: {outcome}{f', {reason}' if reason else ''} at {clock(happened_at)}."
+    offer_pieces(now=tap.now)
+    said = f"{piece.mark}: {outcome}{f', {reason}' if reason else ''} at {clock(tap.happened_at)}."
     if was_good:
         said += _short_words(piece.wanted_by, piece.article.name.lower(), piece.colour_id)
     return Done(said, facts)

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
 from inventory.arithmetic.quantities import format_amount
 from inventory.errors import StudioError
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.arithmetic.water_volume import FillNotUsable, MouldVolume, volume_from_fills
 from production.errors import AlreadyDone, NotThere
 from production.models import Mould, WaterFill
@@ -19,16 +16,7 @@ IN_MOULD_MINUTES_MOST = 30 * 24 * 60
 
 
 @act("production.add_water_fill")
-def add_water_fill(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    mould_id: int,
-    water_mg: int,
-    water_c: float,
-) -> Done:
+def add_water_fill(tap: Tap, *, mould_id: int, water_mg: int, water_c: float) -> Done:
     """Keep one weighing of a mould filled with water; the mould's volume is the mean of its kept fills.
 
     Parameters: `water_mg` of water as the scale shows it, `water_c` its temperature in Celsius. A fill far
@@ -45,7 +33,9 @@ def add_water_fill(
     except FillNotUsable as fault:
         field = "water_c" if fault.facts.get("name") == "Water" else "water"
         raise FillNotUsable(fault.message, **{**fault.facts, "field": field}) from None
-    fill = WaterFill.objects.create(mould=mould, water_mg=water_mg, water_c=water_c, filled_at=happened_at)
+    fill = WaterFill.objects.create(
+        mould=mould, water_mg=water_mg, water_c=water_c, filled_at=tap.happened_at
+    )
     volume = keep_volume(mould)
     assert volume is not None
     said = f"{mould}: {format_amount(water_mg, 'g')} of water kept. {volume_words(volume)}"
@@ -54,15 +44,7 @@ def add_water_fill(
 
 
 @act("production.leave_fill_out")
-def leave_fill_out(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    fill_id: int,
-    left_out: bool = True,
-) -> Done:
+def leave_fill_out(tap: Tap, *, fill_id: int, left_out: bool = True) -> Done:
     """Leave a fill out of the mean, or take it in again. It stays in the list, crossed out.
 
     Changes: production_waterfill, production_mould.volume_ul.
@@ -76,7 +58,7 @@ def leave_fill_out(
     fill = WaterFill.objects.select_for_update(no_key=True).get(pk=fill_id)
     if (fill.left_out_at is not None) == left_out:
         raise AlreadyDone("That fill was left out before." if left_out else "That fill counts already.")
-    fill.left_out_at = happened_at if left_out else None
+    fill.left_out_at = tap.happened_at if left_out else None
     fill.save(update_fields=["left_out_at"])
     volume = keep_volume(mould)
     if volume is None:
@@ -88,14 +70,7 @@ def leave_fill_out(
 
 @act("production.use_seen_times")
 def use_seen_times(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    mould_id: int,
-    fill_minutes: int | None = None,
-    in_mould_minutes: int | None = None,
+    tap: Tap, *, mould_id: int, fill_minutes: int | None = None, in_mould_minutes: int | None = None
 ) -> Done:
     """Use the times that were seen at the bench as the mould's own, for the next plan and the next mix.
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.errors import AlreadyDone, MixNotSetting, TooEarlyToOpen
 from production.models import Cast
 from production.operations.locking import lock_casts_of, lock_mix
@@ -14,15 +11,7 @@ from production.queries.wording import clock, copies_words, listed, span_words, 
 
 
 @act("production.open_moulds")
-def open_moulds(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    mix_id: int,
-    early: bool = False,
-) -> Done:
+def open_moulds(tap: Tap, *, mix_id: int, early: bool = False) -> Done:
     """Note that every poured cast of the mix is out of its mould; the copies are damp from then on.
 
     `early` says that opening before the time is meant.
@@ -43,17 +32,17 @@ def open_moulds(
         out_at = max(row.out_at for row in casts if row.out_at)
         raise AlreadyDone(f"Already out of the mould {clock(out_at)}.", at=out_at)
     due_at = max(due_out_at(row) for row in inside)
-    if happened_at < due_at and not early:
-        minutes = whole_minutes(due_at - happened_at)
+    if tap.happened_at < due_at and not early:
+        minutes = whole_minutes(due_at - tap.happened_at)
         raise TooEarlyToOpen(
             f"{span_words(minutes)} early. Soft pieces tear. Open now?", due_at=due_at, minutes=minutes
         )
-    if happened_at < mix.poured_at:
+    if tap.happened_at < mix.poured_at:
         raise MixNotSetting(
             f"Mix {mix.number} was poured {clock(mix.poured_at)}. Type a time after that.", mix=mix.number
         )
-    Cast.objects.filter(pk__in=[row.pk for row in inside]).update(out_at=happened_at)
-    said = f"Mix {mix.number} out of the mould {clock(happened_at)}: {moulds_words(inside)}."
+    Cast.objects.filter(pk__in=[row.pk for row in inside]).update(out_at=tap.happened_at)
+    said = f"Mix {mix.number} out of the mould {clock(tap.happened_at)}: {moulds_words(inside)}."
     return Done(said, {"mix_id": mix.pk, "cast_ids": [row.pk for row in inside]})
 
 

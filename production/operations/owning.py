@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
-from uuid import UUID
+from datetime import date
 
 from django.db.models import Max
 
 from inventory.errors import StudioError
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.errors import AlreadyDone, MouldNotFree, NotThere
 from production.models import Cast, Mould, MouldCopy
 from production.queries.wording import copies_words
@@ -18,11 +17,8 @@ COPIES_MOST = 200
 
 @act("production.add_copies")
 def add_copies(
+    tap: Tap,
     *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
     mould_id: int,
     count: int = 1,
     casts_before: int = 0,
@@ -63,9 +59,7 @@ def add_copies(
 
 
 @act("production.lend_copy")
-def lend_copy(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int, on: date
-) -> Done:
+def lend_copy(tap: Tap, *, copy_id: int, on: date) -> Done:
     """Note that a copy is lent out: it does not count until it is back.
 
     Changes: production_mouldcopy. Again: the first answer.
@@ -82,9 +76,7 @@ def lend_copy(
 
 
 @act("production.bring_back_copy")
-def bring_back_copy(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int
-) -> Done:
+def bring_back_copy(tap: Tap, *, copy_id: int) -> Done:
     """Note that a lent copy is back.
 
     Changes: production_mouldcopy. Again: the first answer.
@@ -100,9 +92,7 @@ def bring_back_copy(
 
 
 @act("production.retire_copy")
-def retire_copy(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, copy_id: int, on: date
-) -> Done:
+def retire_copy(tap: Tap, *, copy_id: int, on: date) -> Done:
     """Take a copy out of use for good. Its casts stay in the history.
 
     Changes: production_mouldcopy. Again: the first answer.

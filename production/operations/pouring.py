@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
-from uuid import UUID
 
 from django.db.models import Max
 
 from inventory.arithmetic.quantities import format_amount
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_from, draw_material
 from production.errors import AlreadyDone, MixNotSetting, MouldNotFree, NotThere, WeightsChanged
 from production.models import Cast, Mix, MixDraw, MouldCopy, PlannedMix
@@ -25,11 +24,8 @@ INTO_MIX = "mix"
 
 @act("production.start_mix")
 def start_mix(
+    tap: Tap,
     *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
     planned_mix_id: int | None = None,
     tops_up_id: int | None = None,
     compound_id: int | None = None,
@@ -53,12 +49,12 @@ def start_mix(
     lock_mixing()
     asked = _asked(planned_mix_id, tops_up_id, compound_id, colour_id, casts).without(left_out)
     adjust = asked.water_adjust_percent if water_adjust_percent is None else water_adjust_percent
-    made_up = mix_to_weigh(asked, now=happened_at, water_adjust_percent=adjust)
+    made_up = mix_to_weigh(asked, now=tap.happened_at, water_adjust_percent=adjust)
     if made_up.blocks:
         raise made_up.blocks[0].fault
     _check_shown(made_up, powder_mg)
-    mix = _record(made_up, happened_at)
-    _draw(mix, made_up, request_key=request_key, by=by, happened_at=happened_at, now=now)
+    mix = _record(made_up, tap.happened_at)
+    _draw(tap, mix, made_up)
     stiff_at = clock(stiff_by(mix))
     said = f"Mix {mix.number} started {clock(mix.started_at)}, stiff about {stiff_at}."
     if asked.tops_up:
@@ -67,9 +63,7 @@ def start_mix(
 
 
 @act("production.pour_cast")
-def pour_cast(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, cast_id: int
-) -> Done:
+def pour_cast(tap: Tap, *, cast_id: int) -> Done:
     """Note that one mould is filled; with the last one the mix is poured.
 
     Changes: production_cast, production_mix.
@@ -87,27 +81,27 @@ def pour_cast(
     if cast.left_out_at is not None or mix.poured_at is not None:
         raise MixNotSetting(
             f"Poured was not kept: mix {mix.number} was stopped on another screen at"
-            f" {clock(mix.poured_at or now)}.",
+            f" {clock(mix.poured_at or tap.now)}.",
             mix=mix.number,
         )
-    if happened_at < mix.started_at:
+    if tap.happened_at < mix.started_at:
         raise MixNotSetting(
             f"Mix {mix.number} was started {clock(mix.started_at)}. Type a time after that.", mix=mix.number
         )
-    cast.poured_at = happened_at
+    cast.poured_at = tap.happened_at
     cast.save(update_fields=["poured_at"])
     left = [row for row in casts if row.poured_at is None and row.left_out_at is None]
     facts = {"cast_id": cast.pk, "mix_id": mix.pk, "was_last": not left}
     if left:
-        return Done(f"{_copy_words(cast)} poured {clock(happened_at)}.", facts)
-    mix.poured_at = happened_at
+        return Done(f"{_copy_words(cast)} poured {clock(tap.happened_at)}.", facts)
+    mix.poured_at = tap.happened_at
     mix.save(update_fields=["poured_at"])
-    out_at = day_clock(max(due_out_at(row) for row in casts if row.poured_at), now)
-    return Done(f"Mix {mix.number} poured {clock(happened_at)}. Out about {out_at}.", facts)
+    out_at = day_clock(max(due_out_at(row) for row in casts if row.poured_at), tap.now)
+    return Done(f"Mix {mix.number} poured {clock(tap.happened_at)}. Out about {out_at}.", facts)
 
 
 @act("production.stop_mix")
-def stop_mix(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, mix_id: int) -> Done:
+def stop_mix(tap: Tap, *, mix_id: int) -> Done:
     """Note that the mix went stiff: the moulds not filled yet are left out, and free at once.
 
     Changes: production_cast, production_mix.
@@ -120,13 +114,13 @@ def stop_mix(*, request_key: UUID, by: int | None, happened_at: datetime, now: d
         raise AlreadyDone(f"Mix {mix.number} was {ended} {clock(mix.poured_at)}.", at=mix.poured_at)
     casts = lock_casts_of(mix)
     left_out = [row for row in casts if row.poured_at is None and row.left_out_at is None]
-    Cast.objects.filter(pk__in=[row.pk for row in left_out]).update(left_out_at=happened_at)
-    mix.poured_at = happened_at
+    Cast.objects.filter(pk__in=[row.pk for row in left_out]).update(left_out_at=tap.happened_at)
+    mix.poured_at = tap.happened_at
     mix.is_stopped = True
     mix.save(update_fields=["poured_at", "is_stopped"])
     poured = len(casts) - len(left_out)
     said = (
-        f"Mix {mix.number} stopped {clock(happened_at)}: {poured} poured,"
+        f"Mix {mix.number} stopped {clock(tap.happened_at)}: {poured} poured,"
         f" {counted(len(left_out), 'mould')} left out. Top up, or plan again."
     )
     return Done(said, {"mix_id": mix.pk, "left_out": [row.pk for row in left_out]})
@@ -204,18 +198,15 @@ def _record(made_up: MixToWeigh, started_at: datetime) -> Mix:
     return mix
 
 
-def _draw(
-    mix: Mix, made_up: MixToWeigh, *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> None:
+def _draw(tap: Tap, mix: Mix, made_up: MixToWeigh) -> None:
     """Take powder from its tub and each pigment from as many as it needs, lot by lot."""
-    when: dict[str, Any] = {"request_key": request_key, "by": by, "happened_at": happened_at, "now": now}
     reason = f"mix {mix.number}"
     assert made_up.powder is not None and made_up.powder.tub is not None
     drawn = list(
-        draw_from(made_up.powder.tub.container_id, made_up.powder.amount_mg, INTO_MIX, reason=reason, **when)
+        draw_from(tap, made_up.powder.tub.container_id, made_up.powder.amount_mg, INTO_MIX, reason=reason)
     )
     for pigment in made_up.pigments:
-        drawn += draw_material(pigment.material_id, pigment.amount_mg, INTO_MIX, reason=reason, **when)
+        drawn += draw_material(tap, pigment.material_id, pigment.amount_mg, INTO_MIX, reason=reason)
     MixDraw.objects.bulk_create(
         MixDraw(
             mix=mix,

@@ -7,12 +7,10 @@ moulds and their copies.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
-from uuid import UUID
 
 from django.db.models import Q
 
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
@@ -23,15 +21,7 @@ from production.queries.wording import clock, counted
 
 
 @act("production.undo_start_mix", undoes="act_id")
-def undo_start_mix(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_start_mix(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a started mix back: the powder goes back into its tub, the copies are free, the plan wants it.
 
     Raises: NothingToUndo; LaterActsDepend once a mould is filled or the mix stopped; NotEnoughInContainer.
@@ -41,7 +31,7 @@ def undo_start_mix(
     poured = next((row for row in casts if row.poured_at), None)
     if poured is not None:
         raise LaterActsDepend(
-            f"{poured.mould_copy} was poured {clock(poured.poured_at or now)}. Undo that first.",
+            f"{poured.mould_copy} was poured {clock(poured.poured_at or tap.now)}. Undo that first.",
             cast_id=poured.pk,
         )
     if mix.poured_at is not None:
@@ -50,31 +40,16 @@ def undo_start_mix(
         MixDraw.objects.filter(mix=mix).order_by("posting").values_list("posting", flat=True).distinct()
     )
     for posting_id in postings:
-        reverse(
-            posting_id,
-            request_key=request_key,
-            by=by,
-            happened_at=happened_at,
-            now=now,
-            reason=f"mix {mix.number} undone",
-        )
-    Cast.objects.filter(mix=mix).update(left_out_at=now)
-    mix.undone_at = now
+        reverse(tap, posting_id, reason=f"mix {mix.number} undone")
+    Cast.objects.filter(mix=mix).update(left_out_at=tap.now)
+    mix.undone_at = tap.now
     mix.planned = None
     mix.save(update_fields=["undone_at", "planned"])
-    return Done(f"Mix {mix.number} undone {clock(now)}. Powder and pigment are back in their tubs.", {})
+    return Done(f"Mix {mix.number} undone {clock(tap.now)}. Powder and pigment are back in their tubs.", {})
 
 
 @act("production.undo_pour_cast", undoes="act_id")
-def undo_pour_cast(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_pour_cast(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a pour back: the mould is to be filled again.
 
     Raises: NothingToUndo; LaterActsDepend once the mix was stopped or the mould opened.
@@ -85,7 +60,9 @@ def undo_pour_cast(
     if cast.out_at is not None:
         raise LaterActsDepend(f"{cast.mould_copy} was opened {clock(cast.out_at)}. Undo that first.")
     if mix.is_stopped:
-        raise LaterActsDepend(f"Mix {mix.number} was stopped {clock(mix.poured_at or now)}. Undo that first.")
+        raise LaterActsDepend(
+            f"Mix {mix.number} was stopped {clock(mix.poured_at or tap.now)}. Undo that first."
+        )
     cast.poured_at = None
     cast.save(update_fields=["poured_at"])
     mix.poured_at = None
@@ -94,15 +71,7 @@ def undo_pour_cast(
 
 
 @act("production.undo_stop_mix", undoes="act_id")
-def undo_stop_mix(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_stop_mix(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a stop back: the moulds it left out are to be filled after all.
 
     Raises: NothingToUndo; LaterActsDepend once moulds were opened or a left-out copy was taken again.
@@ -112,7 +81,9 @@ def undo_stop_mix(
     casts = lock_casts_of(mix)
     opened = next((row for row in casts if row.out_at), None)
     if opened is not None:
-        raise LaterActsDepend(f"Mix {mix.number} was opened {clock(opened.out_at or now)}. Undo that first.")
+        raise LaterActsDepend(
+            f"Mix {mix.number} was opened {clock(opened.out_at or tap.now)}. Undo that first."
+        )
     left_out = [row for row in casts if row.pk in answer["left_out"]]
     taken = (
         Cast.objects.filter(mould_copy__in=[row.mould_copy_id for row in left_out], left_out_at=None)
@@ -130,15 +101,7 @@ def undo_stop_mix(
 
 
 @act("production.undo_open_moulds", undoes="act_id")
-def undo_open_moulds(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_open_moulds(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take an opening back: the casts are in their moulds.
 
     Raises: NothingToUndo; LaterActsDepend once one was judged or weighed, or its copy filled again.

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
-from uuid import UUID
+from datetime import date
 
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, WaterFill
@@ -16,15 +15,7 @@ from production.queries.wording import copies_words, listed
 
 
 @act("production.undo_add_water_fill", undoes="act_id")
-def undo_add_water_fill(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_add_water_fill(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Leave the fill out again; it stays in the list. Without another fill the volume is what it was before.
 
     Raises: NothingToUndo; LaterActsDepend when the fill was left out since.
@@ -32,7 +23,7 @@ def undo_add_water_fill(
     answer = act_to_undo(act_id, "production.add_water_fill").answer
     mould = lock_mould(answer["mould_id"])
     left_out = WaterFill.objects.filter(pk=answer["fill_id"], left_out_at__isnull=True).update(
-        left_out_at=happened_at
+        left_out_at=tap.happened_at
     )
     if not left_out:
         raise LaterActsDepend("That fill was left out since. There is nothing to undo.")
@@ -45,15 +36,7 @@ def undo_add_water_fill(
 
 
 @act("production.undo_leave_fill_out", undoes="act_id")
-def undo_leave_fill_out(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_leave_fill_out(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Count the fill again, or leave it out again, as it was before.
 
     Raises: NothingToUndo; LaterActsDepend when that was changed since, or when no other fill counts by now.
@@ -62,7 +45,7 @@ def undo_leave_fill_out(
     mould = lock_mould(answer["mould_id"])
     counts_now = not answer["left_out"]
     changed = WaterFill.objects.filter(pk=answer["fill_id"], left_out_at__isnull=counts_now).update(
-        left_out_at=happened_at if counts_now else None
+        left_out_at=tap.happened_at if counts_now else None
     )
     volume = keep_volume(mould)
     if not changed or volume is None:
@@ -71,15 +54,7 @@ def undo_leave_fill_out(
 
 
 @act("production.undo_use_seen_times", undoes="act_id")
-def undo_use_seen_times(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_use_seen_times(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Use the times again that were used before.
 
     Raises: NothingToUndo.
@@ -93,15 +68,7 @@ def undo_use_seen_times(
 
 
 @act("production.undo_add_copies", undoes="act_id")
-def undo_add_copies(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_add_copies(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Strike out the copies that were noted, as if they had never been.
 
     Raises: NothingToUndo; LaterActsDepend once one of them was poured in.
@@ -119,15 +86,7 @@ def undo_add_copies(
 
 
 @act("production.undo_lend_copy", undoes="act_id")
-def undo_lend_copy(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_lend_copy(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """The copy was not lent after all.
 
     Raises: NothingToUndo; LaterActsDepend when it is back by now.
@@ -141,15 +100,7 @@ def undo_lend_copy(
 
 
 @act("production.undo_bring_back_copy", undoes="act_id")
-def undo_bring_back_copy(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_bring_back_copy(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """The copy is still lent.
 
     Raises: NothingToUndo; LaterActsDepend when it was used since.
@@ -165,15 +116,7 @@ def undo_bring_back_copy(
 
 
 @act("production.undo_retire_copy", undoes="act_id")
-def undo_retire_copy(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_retire_copy(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take the copy into use again.
 
     Raises: NothingToUndo.

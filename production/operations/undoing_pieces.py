@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime
-from uuid import UUID
 
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
@@ -17,15 +16,7 @@ from production.queries.wording import clock, counted
 
 
 @act("production.undo_judge_cast", undoes="act_id")
-def undo_judge_cast(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_judge_cast(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a judgement back, and with it the piece it completed.
 
     Raises: NothingToUndo; LaterActsDepend once the cast is part of a piece made by a later judgement, or the
@@ -38,23 +29,15 @@ def undo_judge_cast(
         mark = Piece.objects.values_list("mark", flat=True).get(pk=cast.piece_id)
         raise LaterActsDepend(f"The cast is part of {mark} now. Undo the other part first.", mark=mark)
     if cast.piece_id is not None:
-        _take_piece_apart(cast.piece_id, now)
+        _take_piece_apart(cast.piece_id, tap.now)
     Cast.objects.filter(pk=cast.pk).update(outcome="", reason="")
     if offer_pieces is not None:
-        offer_pieces(now=now)
+        offer_pieces(now=tap.now)
     return Done(f"Copy {cast.mould_copy.number}: not judged.", {})
 
 
 @act("production.undo_set_reason", undoes="act_id")
-def undo_set_reason(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_set_reason(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Put the reason back to what it was.
 
     Raises: NothingToUndo; LaterActsDepend when the judgement itself was undone.
@@ -70,15 +53,7 @@ def undo_set_reason(
 
 
 @act("production.undo_judge_piece", undoes="act_id")
-def undo_judge_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_judge_piece(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Put the outcome of a piece back to what it was.
 
     Raises: NothingToUndo; PieceHasLeft.
@@ -88,20 +63,12 @@ def undo_judge_piece(
     piece.outcome, piece.reason = answer["outcome_before"], answer["reason_before"]
     piece.save(update_fields=["outcome", "reason"])
     if offer_pieces is not None:
-        offer_pieces(now=now)
+        offer_pieces(now=tap.now)
     return Done(f"{piece.mark}: {piece.outcome}.", {})
 
 
 @act("production.undo_finish_step", undoes="act_id")
-def undo_finish_step(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_finish_step(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a step back on all its pieces; what was drawn goes back into its tub.
 
     Raises: NothingToUndo; LaterActsDepend once a later step was done on one; PieceHasLeft.
@@ -116,50 +83,32 @@ def undo_finish_step(
                 mark=piece.mark,
             )
     for posting_id in sorted({draw["posting_id"] for draw in answer["draws"]}):
-        reverse(
-            posting_id, request_key=request_key, by=by, happened_at=happened_at, now=now, reason="step undone"
-        )
+        reverse(tap, posting_id, reason="step undone")
     for piece in pieces:
         steps_done, last_step_at = answer["before"][str(piece.pk)]
         piece.steps_done = steps_done
         piece.last_step_at = datetime.fromisoformat(last_step_at)
         piece.save(update_fields=["steps_done", "last_step_at"])
-    settle_ready([piece.pk for piece in pieces], now=now)
+    settle_ready([piece.pk for piece in pieces], now=tap.now)
     return Done(f"Step undone on {counted(len(pieces), 'piece')}.", {})
 
 
 @act("production.undo_weigh_piece", undoes="act_id")
-def undo_weigh_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_weigh_piece(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Leave a weighing out.
 
     Raises: NothingToUndo; PieceHasLeft.
     """
     answer = act_to_undo(act_id, "production.weigh_piece").answer
     lock_pieces([answer["piece_id"]])
-    Weighing.objects.filter(pk=answer["weighing_id"]).update(undone_at=now)
+    Weighing.objects.filter(pk=answer["weighing_id"]).update(undone_at=tap.now)
     (piece,) = lock_pieces([answer["piece_id"]])
-    settle_group(piece, now=now)
+    settle_group(piece, now=tap.now)
     return Done(f"{piece.mark}: weight left out.", {})
 
 
 @act("production.undo_weigh_cast", undoes="act_id")
-def undo_weigh_cast(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_weigh_cast(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Put the weight out of the mould back to what it was.
 
     Raises: NothingToUndo.
@@ -169,20 +118,12 @@ def undo_weigh_cast(
     cast.out_mg = answer["mass_before"]
     cast.save(update_fields=["out_mg"])
     if cast.piece_id is not None:
-        settle_ready([cast.piece_id], now=now)
+        settle_ready([cast.piece_id], now=tap.now)
     return Done(f"Copy {cast.mould_copy.number}: weight left out.", {})
 
 
 @act("production.undo_call_dry", undoes="act_id")
-def undo_call_dry(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    act_id: int,
-    offer_pieces: Offer | None = None,
-) -> Done:
+def undo_call_dry(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take back that pieces were called dry.
 
     Raises: NothingToUndo; LaterActsDepend once a step was done on one; PieceHasLeft.
@@ -193,7 +134,7 @@ def undo_call_dry(
         if piece.steps_done:
             raise LaterActsDepend(f"{piece.mark} was worked on since. Undo that first.", mark=piece.mark)
     Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(dry_called_at=None)
-    settle_ready([piece.pk for piece in pieces], now=now)
+    settle_ready([piece.pk for piece in pieces], now=tap.now)
     return Done(f"{counted(len(pieces), 'piece')} left to dry.", {})
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from uuid import UUID
 
 from inventory.arithmetic.quantities import format_amount
 from inventory.errors import StudioError
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.arithmetic.dryness import judge_dryness
 from production.errors import AlreadyDone, NotOutYet, ReadingNotBelieved
 from production.models import Cast, Piece, Weighing
@@ -23,9 +22,7 @@ MASS_MOST_MG = 200_000_000
 
 
 @act("production.weigh_cast")
-def weigh_cast(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, cast_id: int, mass_mg: int
-) -> Done:
+def weigh_cast(tap: Tap, *, cast_id: int, mass_mg: int) -> Done:
     """Keep what one cast weighed out of the mould, in mg; a second weight replaces the first.
 
     Changes: production_cast.
@@ -47,22 +44,13 @@ def weigh_cast(
     cast.out_mg = mass_mg
     cast.save(update_fields=["out_mg"])
     if cast.piece_id is not None:
-        settle_ready([cast.piece_id], now=now)
+        settle_ready([cast.piece_id], now=tap.now)
     said = f"Copy {cast.mould_copy.number}: {format_amount(mass_mg, 'g')} out of the mould."
     return Done(said, {"cast_id": cast.pk, "mix_id": cast.mix_id, "mass_before": before})
 
 
 @act("production.weigh_piece")
-def weigh_piece(
-    *,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-    piece_id: int,
-    mass_mg: int,
-    keep_anyway: bool = False,
-) -> Done:
+def weigh_piece(tap: Tap, *, piece_id: int, mass_mg: int, keep_anyway: bool = False) -> Done:
     """Keep one weighing of a piece, in mg, and say whether it is dry.
 
     `keep_anyway` keeps a reading that does not fit the ones before.
@@ -76,23 +64,21 @@ def weigh_piece(
     if not 0 < mass_mg <= MASS_MOST_MG:
         raise ReadingNotBelieved("Type what the scale shows.", mass_mg=mass_mg, field="mass")
     readings = readings_of(piece)
-    if readings and happened_at <= readings[-1][0]:
+    if readings and tap.happened_at <= readings[-1][0]:
         raise ReadingNotBelieved(
-            f"The last weighing is of {day_clock(readings[-1][0], now)}. Type a time after that.",
+            f"The last weighing is of {day_clock(readings[-1][0], tap.now)}. Type a time after that.",
             field="mass",
         )
-    _check_believed(piece, mass_mg, happened_at, now, keep_anyway=keep_anyway)
-    row = Weighing.objects.create(piece=piece, weighed_at=happened_at, mass_mg=mass_mg)
-    settle_group(piece, now=now)
+    _check_believed(tap, piece, mass_mg, keep_anyway=keep_anyway)
+    row = Weighing.objects.create(piece=piece, weighed_at=tap.happened_at, mass_mg=mass_mg)
+    settle_group(piece, now=tap.now)
     return Done(
-        _verdict_said(piece.pk, readings, mass_mg, now), {"piece_id": piece.pk, "weighing_id": row.pk}
+        _verdict_said(piece.pk, readings, mass_mg, tap.now), {"piece_id": piece.pk, "weighing_id": row.pk}
     )
 
 
 @act("production.call_dry")
-def call_dry(
-    *, request_key: UUID, by: int | None, happened_at: datetime, now: datetime, piece_ids: Sequence[int]
-) -> Done:
+def call_dry(tap: Tap, *, piece_ids: Sequence[int]) -> Done:
     """Take these pieces as dry from `happened_at`, whatever the hours or the scale say.
 
     Changes: production_piece.
@@ -103,17 +89,19 @@ def call_dry(
     for piece in pieces:
         if piece.dry_called_at is not None:
             at = piece.dry_called_at
-            raise AlreadyDone(f"{piece.mark} was called dry {day_clock(at, now)}.", at=at)
-        if happened_at < piece.out_at:
-            raise StudioError(f"{piece.mark} came out {day_clock(piece.out_at, now)}. Type a later time.")
+            raise AlreadyDone(f"{piece.mark} was called dry {day_clock(at, tap.now)}.", at=at)
+        if tap.happened_at < piece.out_at:
+            raise StudioError(f"{piece.mark} came out {day_clock(piece.out_at, tap.now)}. Type a later time.")
         if piece.steps_done:
             raise AlreadyDone(
                 f"{piece.mark} has had its first step. It counts as dry.", at=piece.last_step_at
             )
-    Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(dry_called_at=happened_at)
-    settle_ready([piece.pk for piece in pieces], now=now)
+    Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(dry_called_at=tap.happened_at)
+    settle_ready([piece.pk for piece in pieces], now=tap.now)
     marks = ", ".join(piece.mark for piece in pieces)
-    return Done(f"Called dry {day_clock(happened_at, now)}: {marks}.", {"piece_ids": [p.pk for p in pieces]})
+    return Done(
+        f"Called dry {day_clock(tap.happened_at, tap.now)}: {marks}.", {"piece_ids": [p.pk for p in pieces]}
+    )
 
 
 def settle_group(piece: Piece, *, now: datetime) -> None:
@@ -129,10 +117,8 @@ def settle_group(piece: Piece, *, now: datetime) -> None:
     settle_ready([row.pk for row in alike if group_key(row) == group_key(piece)], now=now)
 
 
-def _check_believed(
-    piece: Piece, mass_mg: int, happened_at: datetime, now: datetime, *, keep_anyway: bool
-) -> None:
-    readings = (*readings_of(piece), (happened_at, mass_mg))
+def _check_believed(tap: Tap, piece: Piece, mass_mg: int, *, keep_anyway: bool) -> None:
+    readings = (*readings_of(piece), (tap.happened_at, mass_mg))
     verdict = judge_dryness(in_hours(readings), expected_dry_mg=expected_dry_mg(piece))
     if verdict.fault is None or keep_anyway:
         return
@@ -140,7 +126,7 @@ def _check_believed(
     if verdict.fault == "heavier":
         at, last = readings[-2]
         more = format_amount(mass_mg - last, "g", places=1)
-        said = f"Heavier than {day_clock(at, now)} by {more}. Same piece? Same scale?"
+        said = f"Heavier than {day_clock(at, tap.now)} by {more}. Same piece? Same scale?"
     raise ReadingNotBelieved(said, fault=verdict.fault, mass_mg=mass_mg, field="mass")
 
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid5
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from orders.demand import open_demand
 from orders.operations.assigning import offer_pieces
 from production.operations.adopting import adopt_plan
@@ -25,22 +25,22 @@ Stop = Callable[[], bool]
 
 
 @act("shopfloor.ask_for_plan")
-def ask_for_plan(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+def ask_for_plan(tap: Tap) -> Done:
     """Ask for a new plan of the week; one that is waiting or under way already is the answer.
 
     Changes: one job row. Again: the same job.
     """
-    job_id = ask(PLAN_WEEK, PLAN_WEEK, {"request_key": str(request_key), "by": by}, now=now)
+    job_id = ask(PLAN_WEEK, PLAN_WEEK, {"request_key": str(tap.request_key), "by": tap.by}, now=tap.now)
     return Done("Planning the week. The old plan stays until the new one is there.", {"job_id": job_id})
 
 
 @act("shopfloor.stop_planning")
-def stop_planning(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+def stop_planning(tap: Tap) -> Done:
     """Ask the planning under way to stop with the best plan so far.
 
     Changes: the job's stop mark. Again: nothing more.
     """
-    ask_to_stop(PLAN_WEEK, now=now)
+    ask_to_stop(PLAN_WEEK, now=tap.now)
     return Done("Stopping. The best plan found so far is kept.")
 
 
@@ -80,10 +80,10 @@ def plan_week(
 
 
 @act("shopfloor.keep_pieces")
-def keep_pieces(*, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+def keep_pieces(tap: Tap) -> Done:
     """Keep free pieces for the lines that lack them, so that the plan pours only what is missing.
 
     Changes: assignments. Again: nothing more.
     """
-    offer_pieces(now=now)
+    offer_pieces(now=tap.now)
     return Done("Free pieces are kept for the orders that lack them.")

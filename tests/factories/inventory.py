@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 
 from inventory.models import Container, Lot, Material, Place, Posting, Supplier
+from inventory.operations.acts import Tap
 from inventory.operations.ledger import Move, outside, post
 
 MONDAY = datetime(2026, 10, 5, 8, 0, tzinfo=UTC)
@@ -60,7 +61,7 @@ def fill(tub: Container, amount: int, **lot_fields: Any) -> Lot:
     """A new lot of `amount` (thousandths) received into the tub."""
     lot = a_lot(tub.material, amount, **lot_fields)
     with transaction.atomic():
-        post("receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)], **an_act())
+        post(a_tap_of(), "receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)])
     return lot
 
 
@@ -71,9 +72,9 @@ def a_filled_tub(amount: int, material: Material | None = None, **fields: Any) -
     return tub
 
 
-def an_act(key: UUID | None = None) -> dict[str, Any]:
-    """The arguments that every ledger function takes from the act it is part of."""
-    return {"request_key": key or uuid4(), "by": None, "happened_at": MONDAY, "now": MONDAY}
+def a_tap_of(**fields: Any) -> Tap:
+    """The tap that a ledger function is handed by the act it is part of."""
+    return Tap(**{"request_key": uuid4(), "by": None, "happened_at": MONDAY, "now": MONDAY, **fields})
 
 
 def a_tap(key: UUID | None = None, **fields: Any) -> dict[str, Any]:

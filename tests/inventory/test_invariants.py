@@ -27,7 +27,7 @@ from inventory.operations.receiving import receive_lot
 from inventory.operations.spilling import note_spill
 from inventory.operations.undoing import UNDO
 from inventory.queries.verify import verify_ledger
-from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tub, an_act, fill, held
+from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tap_of, a_tub, fill, held
 
 TARE = 1 * KG
 CAPACITY = 10 * KG
@@ -131,7 +131,7 @@ class LedgerMachine(RuleBasedStateMachine):
         before = self.size()
         try:
             with transaction.atomic():
-                drawn = draw_material(self.material_id, amount, "mix", **an_act())
+                drawn = draw_material(a_tap_of(), self.material_id, amount, "mix")
                 if is_interrupted:
                     raise StudioError("The jug fell over.")
         except StudioError:

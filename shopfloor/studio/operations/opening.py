@@ -2,30 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from typing import Any
-from uuid import UUID
 
 from django.db.models import Q
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.queries.wording import week_day
 from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
 from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
 
 
 @act("studio.add_hours")
-def add_hours(
-    *,
-    weekday: int,
-    opens: time,
-    closes: time,
-    pairs: int,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def add_hours(tap: Tap, *, weekday: int, opens: time, closes: time, pairs: int) -> Done:
     """Note a stretch of a weekday (0 is Monday) with `pairs` pairs of hands in, in the studio's wall time.
 
     Changes: one row of hours; plans made before stay as they are. Again: the same row.
@@ -40,9 +29,7 @@ def add_hours(
 
 
 @act("studio.remove_hours")
-def remove_hours(
-    *, hours_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> Done:
+def remove_hours(tap: Tap, *, hours_id: int) -> Done:
     """Take a stretch of a weekday out.
 
     Changes: one row of hours removed. Again: nothing more.
@@ -57,16 +44,7 @@ def remove_hours(
 
 
 @act("studio.close_days")
-def close_days(
-    *,
-    first: date,
-    last: date,
-    reason: str,
-    request_key: UUID,
-    by: int | None,
-    happened_at: datetime,
-    now: datetime,
-) -> Done:
+def close_days(tap: Tap, *, first: date, last: date, reason: str) -> Done:
     """Nobody is in from `first` to `last`, both counted.
 
     Changes: one row for each day. Again: nothing more.
@@ -84,7 +62,7 @@ def close_days(
 
 
 @act("studio.open_day")
-def open_day(*, day_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime) -> Done:
+def open_day(tap: Tap, *, day_id: int) -> Done:
     """Take a day off the list of closed days.
 
     Changes: one row removed. Again: nothing more.
@@ -98,9 +76,7 @@ def open_day(*, day_id: int, request_key: UUID, by: int | None, happened_at: dat
 
 
 @act("studio.keep_settings")
-def keep_settings(
-    *, values: dict[str, Any], request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> Done:
+def keep_settings(tap: Tap, *, values: dict[str, Any]) -> Done:
     """Keep what papers and costs need to know: the fields of the studio's one row by name.
 
     Changes: the studio's row. Again: nothing more.

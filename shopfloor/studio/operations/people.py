@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from uuid import UUID
-
 from django.contrib.auth.models import Group, User
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from inventory.roles import OWNER_GROUP
 from shopfloor.studio.errors import LastOwner, NameTaken, NoSuchEntry
 from shopfloor.studio.models import SignInLink
 
 
 @act("studio.add_person")
-def add_person(
-    *, name: str, owner: bool, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> Done:
+def add_person(tap: Tap, *, name: str, owner: bool) -> Done:
     """Let somebody in under `name`, as owner or as helper. They choose a password by a sign-in link.
 
     Changes: one user. Again: the same user.
@@ -32,9 +27,7 @@ def add_person(
 
 
 @act("studio.close_sign_in")
-def close_sign_in(
-    *, user_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> Done:
+def close_sign_in(tap: Tap, *, user_id: int) -> Done:
     """Keep a person out from now on; what they did stays under their name.
 
     Changes: the user, and links not used yet. Again: nothing more.
@@ -45,14 +38,12 @@ def close_sign_in(
     if {owner.pk for owner in owners} == {user_id}:
         raise LastOwner(f"{person.username} is the only owner. Add another owner first.", user_id=user_id)
     User.objects.filter(pk=user_id).update(is_active=False)
-    SignInLink.objects.filter(user_id=user_id, used_at__isnull=True).update(used_at=now)
+    SignInLink.objects.filter(user_id=user_id, used_at__isnull=True).update(used_at=tap.now)
     return Done(f"{person.username} can no longer sign in.")
 
 
 @act("studio.open_sign_in")
-def open_sign_in(
-    *, user_id: int, request_key: UUID, by: int | None, happened_at: datetime, now: datetime
-) -> Done:
+def open_sign_in(tap: Tap, *, user_id: int) -> Done:
     """Let a person sign in again.
 
     Changes: the user. Again: nothing more.

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 
 from inventory.models import Entry, Holding, Posting
 from inventory.operations.ledger import outside, reverse
-from tests.factories.inventory import KG, a_filled_tub, an_act
+from tests.factories.inventory import KG, a_filled_tub, a_tap_of
 
 pytestmark = pytest.mark.django_db
 
@@ -38,7 +38,7 @@ def test_an_entry_moves_from_one_place_to_another(entry):
 
 
 def test_a_posting_is_reversed_once(entry):
-    reverse(entry.posting_id, reason="undone", **an_act())
+    reverse(a_tap_of(), entry.posting_id, reason="undone")
     again = Posting(
         kind="correction",
         happened_at=entry.posting.happened_at,

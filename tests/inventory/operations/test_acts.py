@@ -9,23 +9,23 @@ import pytest
 
 from inventory.errors import NothingToUndo, RequestKeyReused, StudioError
 from inventory.models import Act
-from inventory.operations.acts import Done, act, act_to_undo
+from inventory.operations.acts import Done, Tap, act, act_to_undo
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, held
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 
 
 @act("inventory.try_out")
-def try_out(*, amount, offer=None, request_key, by, happened_at, now) -> Done:
+def try_out(tap: Tap, *, amount, offer=None) -> Done:
     """An act that refuses what is above ten."""
     if amount > 10:
         raise StudioError("Ten at most.", amount=amount)
-    return Done(f"{amount} at {happened_at:%H:%M}.", {"amount": amount})
+    return Done(f"{amount} at {tap.happened_at:%H:%M}.", {"amount": amount})
 
 
 @act("inventory.take_back", undoes="act_id")
-def take_back(*, act_id, request_key, by, happened_at, now) -> Done:
+def take_back(tap: Tap, *, act_id) -> Done:
     """The undo of `try_out`."""
     act_to_undo(act_id, "inventory.try_out")
     return Done("Taken back.")

@@ -18,13 +18,13 @@ from tests.factories.inventory import (
     a_filled_tub,
     a_material,
     a_tap,
+    a_tap_of,
     a_tub,
-    an_act,
     fill,
     held,
     ledger_size,
 )
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 
@@ -69,7 +69,7 @@ def test_more_than_there_should_be_is_shared_over_the_lots_in_the_tub(q2):
 
 
 def test_more_in_an_empty_tub_belongs_to_the_lot_that_was_in_it_last(q2):
-    draw_from(q2.pk, 5_310_000, "mix", **an_act())
+    draw_from(a_tap_of(), q2.pk, 5_310_000, "mix")
 
     count_container(container_id=q2.pk, gross_mg=900_000, reason="scale", **a_tap())
 
@@ -181,7 +181,7 @@ def test_draws_at_once_never_take_more_than_is_there():
 
     def draw():
         with transaction.atomic():
-            return draw_from(tub.pk, 300_000, "mix", **an_act())
+            return draw_from(a_tap_of(), tub.pk, 300_000, "mix")
 
     answers = at_once(*[draw] * 5)
 

@@ -15,8 +15,8 @@ from tests.factories.inventory import (
     a_filled_tub,
     a_lot,
     a_material,
+    a_tap_of,
     a_tub,
-    an_act,
     fill,
     held,
     ledger_size,
@@ -44,7 +44,7 @@ def test_a_posting_moves_a_lot_between_two_tubs():
     bulk, working = a_tub(powder), a_tub(powder)
     lot = fill(bulk, 20 * KG)
 
-    posting = post("decant", [Move(lot.pk, bulk.place_id, working.place_id, 5 * KG)], **an_act())
+    posting = post(a_tap_of(), "decant", [Move(lot.pk, bulk.place_id, working.place_id, 5 * KG)])
 
     assert (held(bulk), held(working)) == (15 * KG, 5 * KG)
     assert [entry.amount for entry in posting.entries.all()] == [5 * KG]
@@ -56,7 +56,7 @@ def test_a_posting_that_would_leave_less_than_nothing_is_refused_and_changes_not
     before = ledger_size()
 
     with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
-        post("draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 3 * KG)], **an_act())
+        post(a_tap_of(), "draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 3 * KG)])
 
     assert "B4 holds 2.00 kg" in refusal.value.message
     assert refusal.value.facts["held"] == 2 * KG
@@ -74,7 +74,7 @@ def test_a_lot_cannot_get_into_a_tub_of_another_material():
     tub, lot = a_tub(a_material(name="Slow plaster")), a_lot(a_material(name="Slate oxide"), 1 * KG)
 
     with pytest.raises(WrongMaterial) as refusal, transaction.atomic():
-        post("receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)], **an_act())
+        post(a_tap_of(), "receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)])
 
     assert "is for Slow plaster, and this is Slate oxide" in refusal.value.message
     assert held(tub) == 0
@@ -85,7 +85,7 @@ def test_nothing_gets_into_a_retired_tub():
     lot = a_lot(tub.material, 1 * KG)
 
     with pytest.raises(ContainerRetired), transaction.atomic():
-        post("receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)], **an_act())
+        post(a_tap_of(), "receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, 1 * KG)])
 
 
 def test_an_amount_of_nothing_is_a_fault_of_the_program():
@@ -93,7 +93,7 @@ def test_an_amount_of_nothing_is_a_fault_of_the_program():
     lot = tub.place.holdings.get().lot
 
     with pytest.raises(ValueError, match="above zero"):
-        post("draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 0)], **an_act())
+        post(a_tap_of(), "draw", [Move(lot.pk, tub.place_id, outside("mix").pk, 0)])
 
 
 class TestDrawFrom:
@@ -101,7 +101,7 @@ class TestDrawFrom:
         tub = a_tub()
         first, second = fill(tub, 2 * KG), fill(tub, 1 * KG)
 
-        drawn = draw_from(tub.pk, 1_000_000, "mix", **an_act())
+        drawn = draw_from(a_tap_of(), tub.pk, 1_000_000, "mix")
 
         # Two thirds and one third of 1,000,000 mg, whole milligrams that add up.
         assert {part.lot_id: part.amount for part in drawn} == {first.pk: 666_667, second.pk: 333_333}
@@ -111,9 +111,9 @@ class TestDrawFrom:
     def test_opens_the_tub_the_first_time_only(self):
         tub = a_filled_tub(2 * KG)
 
-        draw_from(tub.pk, 1000, "mix", **an_act())
-        later = {**an_act(), "happened_at": MONDAY.replace(hour=9), "now": MONDAY.replace(hour=9)}
-        draw_from(tub.pk, 1000, "mix", **later)
+        draw_from(a_tap_of(), tub.pk, 1000, "mix")
+        nine = MONDAY.replace(hour=9)
+        draw_from(a_tap_of(happened_at=nine, now=nine), tub.pk, 1000, "mix")
 
         tub.refresh_from_db()
         assert tub.opened_at == MONDAY
@@ -125,7 +125,7 @@ class TestDrawFrom:
         before = ledger_size()
 
         with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
-            draw_from(tub.pk, 9 * KG, "mix", **an_act())
+            draw_from(a_tap_of(), tub.pk, 9 * KG, "mix")
 
         assert refusal.value.message == (
             "Q2 holds 5.31 kg, and 9.00 kg is asked for. More is in B4 (13.72 kg)."
@@ -137,22 +137,22 @@ class TestDrawFrom:
         tub = a_filled_tub(1 * KG, a_material(name="Quick compound"))
 
         with pytest.raises(NotEnoughInContainer, match="No other tub has Quick compound"):
-            draw_from(tub.pk, 2 * KG, "mix", **an_act())
+            draw_from(a_tap_of(), tub.pk, 2 * KG, "mix")
 
     def test_of_nothing_posts_nothing(self):
         tub = a_filled_tub(1 * KG)
         before = ledger_size()
 
-        assert draw_from(tub.pk, 0, "mix", **an_act()) == ()
+        assert draw_from(a_tap_of(), tub.pk, 0, "mix") == ()
         assert ledger_size() == before
 
     def test_refuses_a_retired_and_an_unknown_tub(self):
         retired = a_tub(retired_on=MONDAY.date())
 
         with pytest.raises(ContainerRetired, match="retired since 5 Oct 2026"):
-            draw_from(retired.pk, 1, "mix", **an_act())
+            draw_from(a_tap_of(), retired.pk, 1, "mix")
         with pytest.raises(StudioError, match="no such tub"):
-            draw_from(987_654, 1, "mix", **an_act())
+            draw_from(a_tap_of(), 987_654, 1, "mix")
 
 
 class TestDrawMaterial:
@@ -161,7 +161,7 @@ class TestDrawMaterial:
         bulk = a_filled_tub(10 * KG, powder, opened_at=MONDAY)
         working = a_filled_tub(1 * KG, powder, role="working")
 
-        drawn = draw_material(powder.pk, 3 * KG, "mix", **an_act())
+        drawn = draw_material(a_tap_of(), powder.pk, 3 * KG, "mix")
 
         assert [(part.container_id, part.amount) for part in drawn] == [
             (working.pk, 1 * KG),
@@ -173,7 +173,7 @@ class TestDrawMaterial:
         tubs = a_filled_tub(1 * KG, powder), a_filled_tub(2 * KG, powder)
 
         with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
-            draw_material(powder.pk, 4 * KG, "mix", **an_act())
+            draw_material(a_tap_of(), powder.pk, 4 * KG, "mix")
 
         assert "All tubs together hold 3.00 kg of Quick compound" in refusal.value.message
         assert [held(tub) for tub in tubs] == [1 * KG, 2 * KG]
@@ -182,31 +182,31 @@ class TestDrawMaterial:
 class TestReverse:
     def test_puts_back_what_was_drawn(self):
         tub = a_filled_tub(2 * KG)
-        (drawn,) = draw_from(tub.pk, 500_000, "mix", **an_act())
+        (drawn,) = draw_from(a_tap_of(), tub.pk, 500_000, "mix")
 
-        back = reverse(drawn.posting_id, reason="undone", **an_act())
+        back = reverse(a_tap_of(), drawn.posting_id, reason="undone")
 
         assert held(tub) == 2 * KG
         assert (back.kind, back.reverses_id, back.reason) == ("correction", drawn.posting_id, "undone")
 
     def test_a_second_time_is_refused(self):
         tub = a_filled_tub(2 * KG)
-        (drawn,) = draw_from(tub.pk, 500_000, "mix", **an_act())
-        back = reverse(drawn.posting_id, reason="undone", **an_act())
+        (drawn,) = draw_from(a_tap_of(), tub.pk, 500_000, "mix")
+        back = reverse(a_tap_of(), drawn.posting_id, reason="undone")
 
         for posting_id in (drawn.posting_id, back.pk, 987_654):
             with pytest.raises(NothingToUndo), transaction.atomic():
-                reverse(posting_id, reason="undone", **an_act())
+                reverse(a_tap_of(), posting_id, reason="undone")
         assert held(tub) == 2 * KG
 
     def test_of_powder_used_since_is_refused(self):
         tub = a_tub(code="Q2")
         lot = fill(tub, 2 * KG)
         receipt = lot.entries.get().posting
-        draw_from(tub.pk, 500_000, "mix", **an_act())
+        draw_from(a_tap_of(), tub.pk, 500_000, "mix")
 
         with pytest.raises(NotEnoughInContainer) as refusal, transaction.atomic():
-            reverse(receipt.pk, reason="undone", **an_act())
+            reverse(a_tap_of(), receipt.pk, reason="undone")
 
         assert "Q2 holds 1.50 kg" in refusal.value.message
         assert "Part of it was used since" in refusal.value.message

@@ -20,12 +20,12 @@ from tests.factories.inventory import (
     a_material,
     a_supplier,
     a_tap,
+    a_tap_of,
     a_tub,
-    an_act,
     held,
     ledger_size,
 )
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 
@@ -219,7 +219,7 @@ def test_undone_the_lot_is_taken_back_unless_it_was_used():
     UNDO["inventory.receive_lot"](act_id=first.act_id, **a_tap())
     assert held(tub) == 1 * KG
 
-    draw_from(tub.pk, 1000, "mix", **an_act())
+    draw_from(a_tap_of(), tub.pk, 1000, "mix")
     with pytest.raises(StudioError, match="used since"):
         UNDO["inventory.receive_lot"](act_id=second.act_id, **a_tap())
     with pytest.raises(NothingToUndo, match="undone before"):

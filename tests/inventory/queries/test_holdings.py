@@ -6,7 +6,7 @@ import pytest
 
 from inventory.operations.ledger import draw_from
 from inventory.queries.holdings import held_by_container, held_by_material
-from tests.factories.inventory import KG, a_filled_tub, a_material, a_tub, an_act, fill
+from tests.factories.inventory import KG, a_filled_tub, a_material, a_tap_of, a_tub, fill
 
 pytestmark = pytest.mark.django_db
 
@@ -17,7 +17,7 @@ def test_held_by_material_and_by_container_add_up_what_the_lots_have(django_asse
     fill(bulk, 2 * KG)
     black = a_filled_tub(500_000, pigment)
     emptied = a_filled_tub(KG)
-    draw_from(emptied.pk, KG, "mix", **an_act())
+    draw_from(a_tap_of(), emptied.pk, KG, "mix")
     a_tub()
 
     with django_assert_num_queries(2):

@@ -9,7 +9,7 @@ import pytest
 from inventory.operations.ledger import draw_from
 from inventory.operations.receiving import expect_delivery
 from inventory.queries.running_out import running_out, standing
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, an_act
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tap_of
 
 pytestmark = pytest.mark.django_db
 
@@ -105,7 +105,7 @@ def test_an_overdue_delivery_is_said(powder):
 def test_without_a_plan_the_mean_use_stands_in_and_says_so(powder):
     for days_ago in range(1, 29):
         at = MONDAY - timedelta(days=days_ago - 1)
-        draw_from(powder.containers.get(code="B4").pk, 400_000, "mix", **{**an_act(), "happened_at": at})
+        draw_from(a_tap_of(happened_at=at), powder.containers.get(code="B4").pk, 400_000, "mix")
 
     (row,) = running_out(TUESDAY, {}, weekdays)
 

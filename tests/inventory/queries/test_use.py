@@ -8,14 +8,14 @@ import pytest
 
 from inventory.operations.ledger import draw_from, reverse
 from inventory.queries.use import daily_use
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, an_act
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap_of
 
 pytestmark = pytest.mark.django_db
 
 
 def draw(tub, amount, days_ago, kind="mix"):
     at = MONDAY - timedelta(days=days_ago)
-    return draw_from(tub.pk, amount, kind, **{**an_act(), "happened_at": at})
+    return draw_from(a_tap_of(happened_at=at), tub.pk, amount, kind)
 
 
 def test_the_mean_counts_days_without_use_and_not_what_was_spilled_or_is_older():
@@ -35,7 +35,7 @@ def test_the_mean_counts_days_without_use_and_not_what_was_spilled_or_is_older()
 def test_what_was_undone_was_not_used():
     tub = a_filled_tub(20 * KG)
     (drawn,) = draw(tub, 3 * KG, 1)
-    yesterday = {**an_act(), "happened_at": MONDAY - timedelta(days=1)}
-    reverse(drawn.posting_id, reason="undone", **yesterday)
+    yesterday = MONDAY - timedelta(days=1)
+    reverse(a_tap_of(happened_at=yesterday), drawn.posting_id, reason="undone")
 
     assert daily_use(MONDAY.date(), 4)[tub.material_id].mean == 0

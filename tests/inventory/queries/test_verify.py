@@ -10,7 +10,7 @@ from inventory.operations.counting import count_container
 from inventory.operations.decanting import decant
 from inventory.operations.ledger import draw_from
 from inventory.queries.verify import HoldingFault, LotFault, verify_ledger
-from tests.factories.inventory import KG, a_filled_tub, a_material, a_tap, a_tub, an_act
+from tests.factories.inventory import KG, a_filled_tub, a_material, a_tap, a_tap_of, a_tub
 
 pytestmark = pytest.mark.django_db
 
@@ -21,7 +21,7 @@ def used_tub(db):
     bulk = a_filled_tub(10 * KG, powder, code="B4")
     working = a_tub(powder, code="Q2", role="working")
     decant(source_id=bulk.pk, target_id=working.pk, amount=4 * KG, lumps=100_000, **a_tap())
-    draw_from(working.pk, 3 * KG, "mix", **an_act())
+    draw_from(a_tap_of(), working.pk, 3 * KG, "mix")
     count_container(container_id=bulk.pk, gross_mg=6_800_000, reason="scale", **a_tap())
     return bulk
 

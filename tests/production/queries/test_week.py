@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.operations.acts import Done, act
+from inventory.operations.acts import Done, Tap, act
 from production.models import PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
 from production.planning.demand import Demand
@@ -38,7 +37,7 @@ def the_week(now: datetime = MONDAY_8) -> WeekNow:
 
 
 @act("orders.type_order")
-def type_order(**act_arguments: Any) -> Done:
+def type_order(tap: Tap) -> Done:
     """Stands for the act of the orders, which the bench does not know."""
     return Done("Kept.")
 
