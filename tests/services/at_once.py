@@ -1,4 +1,4 @@
-"""Several threads at the same moment, each with its own connection to the database."""
+"""Several taps at the same moment, each in a thread with its own connection to the database."""
 
 from __future__ import annotations
 
@@ -8,24 +8,26 @@ from typing import Any
 
 from django.db import connections
 
+LONGEST_SECONDS = 60
 
-def at_once(*calls: Callable[[], Any]) -> list[Any]:
-    """Make the calls in as many threads, begun together; answers what each returned or raised."""
-    begin = threading.Barrier(len(calls))
-    answers: list[Any] = [None] * len(calls)
 
-    def run(place: int, call: Callable[[], Any]) -> None:
-        begin.wait()
+def at_once(*taps: Callable[[], Any]) -> list[Any]:
+    """Run every tap in a thread of its own, all let go together; answers or refusals in the order given."""
+    answers: list[Any] = [None] * len(taps)
+    start = threading.Barrier(len(taps))
+
+    def run(number: int, tap: Callable[[], Any]) -> None:
         try:
-            answers[place] = call()
-        except Exception as fault:
-            answers[place] = fault
+            start.wait(timeout=LONGEST_SECONDS)
+            answers[number] = tap()
+        except Exception as fault:  # the refusal is the answer
+            answers[number] = fault
         finally:
             connections.close_all()
 
-    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(calls)]
+    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(taps)]
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join()
+        thread.join(timeout=LONGEST_SECONDS)
     return answers

@@ -30,7 +30,7 @@ from tests.factories.inventory import (
     held,
     ledger_size,
 )
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

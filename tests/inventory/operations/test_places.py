@@ -11,7 +11,7 @@ from inventory.models import Container
 from inventory.operations.places import make_tub, note_lumps, retire_tub
 from inventory.operations.undoing import UNDO
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_tap, a_tub, fill
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -11,7 +11,7 @@ from inventory.models import Entry
 from inventory.operations.spilling import note_spill
 from inventory.operations.undoing import UNDO
 from tests.factories.inventory import KG, a_filled_tub, a_tap, held, ledger_size
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

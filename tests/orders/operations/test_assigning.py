@@ -15,7 +15,7 @@ from orders.operations.taking import call_off
 from orders.queries.keeping import kept_for
 from tests.factories.inventory import a_tap
 from tests.factories.orders import TODAY, a_piece, a_range, an_order, offered
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 
 def kept(*pieces):

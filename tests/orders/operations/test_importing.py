@@ -21,7 +21,7 @@ from orders.operations.importing import (
 from orders.queries.keeping import kept_for
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import TODAY, a_piece, a_range, an_order
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -12,7 +12,7 @@ from orders.operations.packing import tick_piece, untick_piece
 from orders.operations.taking import call_off
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import a_piece, a_range, an_order
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

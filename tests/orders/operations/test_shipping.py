@@ -18,7 +18,7 @@ from orders.operations.shipping import collected_at, ship_parcel
 from production.models import Piece
 from tests.factories.inventory import MONDAY, a_tap, held
 from tests.factories.orders import PIECE, a_piece, a_range, an_order
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -14,7 +14,7 @@ from orders.queries.keeping import kept_for
 from production.models import Article, Piece
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import TODAY, a_market_day, a_new_order, a_piece, a_range, an_order
-from tests.inventory.taps import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -14,8 +14,8 @@ from production.operations.adopting import adopt_plan
 from production.planning.solve import plan
 from tests.factories.inventory import a_tap
 from tests.factories.production import a_colour, poured
-from tests.production.at_once import at_once
 from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

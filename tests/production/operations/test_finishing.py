@@ -13,7 +13,7 @@ from production.models import Piece
 from production.operations.finishing import finish_step
 from tests.factories.inventory import MONDAY, G, a_filled_tub, a_material, a_tap, held, ledger_size
 from tests.factories.production import a_route, minutes, pieces_of, pots
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

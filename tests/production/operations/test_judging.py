@@ -24,7 +24,7 @@ from tests.factories.production import (
     pots,
     poured,
 )
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

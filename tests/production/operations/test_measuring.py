@@ -13,7 +13,7 @@ from production.models import Mould, WaterFill
 from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
 from tests.factories.inventory import MONDAY, G, a_tap
 from tests.factories.production import a_mould, minutes
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

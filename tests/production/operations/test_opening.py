@@ -11,7 +11,7 @@ from production.models import Mould
 from production.operations.opening import open_moulds
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import minutes, pots, poured, started
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -14,7 +14,7 @@ from production.operations.owning import add_copies, bring_back_copy, lend_copy,
 from production.queries.copies import copies_of
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import a_mould, pots, poured
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -32,7 +32,7 @@ from tests.factories.production import (
     poured,
     started,
 )
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 

@@ -13,7 +13,7 @@ from production.operations.weighing import call_dry, weigh_cast, weigh_piece
 from production.queries.progress import pieces_here
 from tests.factories.inventory import MONDAY, G, a_tap
 from tests.factories.production import a_route, minutes, out_of_mould, pieces_of, pots, poured
-from tests.production.at_once import at_once
+from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 
