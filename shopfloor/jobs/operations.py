@@ -24,6 +24,10 @@ PAUSE_AFTER_FAULT = timedelta(seconds=20)
 KEPT_AFTER_END = timedelta(days=7)
 
 
+class OutrunByEvents(Exception):
+    """What the work was reckoned from has changed meanwhile: it is to be done anew, at once."""
+
+
 class LeaseLost(Exception):
     """Somebody else has the job by now: the lease ran out before the work was ended."""
 
@@ -120,7 +124,7 @@ def finish(job: Job, effects: Callable[[], dict[str, Any]], *, now: datetime, st
         Job.objects.filter(pk=job.pk).update(result=effects())
 
 
-def put_back(job: Job, fault: str, *, now: datetime) -> None:
+def put_back(job: Job, fault: str, *, now: datetime, pause: timedelta = PAUSE_AFTER_FAULT) -> None:
     """After an error: wait a little and try again, or end as failed when it was tried often enough."""
     if job.attempts >= ATTEMPTS_MOST:
         fail(job, fault, now=now)
@@ -128,7 +132,7 @@ def put_back(job: Job, fault: str, *, now: datetime) -> None:
         _held(job).update(
             state=Job.State.WAITING,
             lease_until=None,
-            due_at=now + PAUSE_AFTER_FAULT * job.attempts,
+            due_at=now + pause * job.attempts,
             fault=fault[:300],
         )
 

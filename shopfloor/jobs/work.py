@@ -9,7 +9,7 @@ from typing import Any
 
 from inventory.errors import StudioError
 from shopfloor.jobs.models import Job
-from shopfloor.jobs.operations import LeaseLost, claim, fail, finish, keep_lease, put_back
+from shopfloor.jobs.operations import LeaseLost, OutrunByEvents, claim, fail, finish, keep_lease, put_back
 
 logger = logging.getLogger(__name__)
 
@@ -78,6 +78,8 @@ def do_job(job: Job, handlers: Mapping[str, Handler], clock: Clock) -> None:
         finish(job, effects, now=clock(), stopped=work.stopped)
     except LeaseLost:
         logger.warning("%s took longer than its lease and was taken over", job)
+    except OutrunByEvents as events:
+        put_back(job, str(events), now=clock(), pause=timedelta(0))
     except StudioError as fault:
         fail(job, fault.message, now=clock())
     except Exception as fault:

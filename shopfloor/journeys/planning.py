@@ -11,15 +11,19 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from inventory.operations.acts import Done, Tap, act
+from inventory.queries.acts import acts_since
 from orders.demand import open_demand
 from orders.operations.assigning import offer_pieces
 from production.operations.adopting import adopt_plan
+from production.operations.locking import lock_mixing
 from production.planning.solve import plan as best_plan
 from production.queries.problem import build_problem
-from shopfloor.jobs.operations import ask, ask_to_stop
+from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
 from shopfloor.jobs.queries import PLAN_WEEK
 from shopfloor.studio.port import LiveStudio
 
+# What these do changes which casts are still wanted.
+MIXING_ACTS = ("production.start_mix", "production.stop_mix", "production.undo_start_mix")
 Progress = Callable[[int, int], None]
 Stop = Callable[[], bool]
 
@@ -59,6 +63,8 @@ def plan_week(
     transaction of whoever asked.
 
     Changes: pieces are kept for lines that lacked them; on adopting, a new plan with its mixes and lines.
+    Raises: on adopting, OutrunByEvents when a mix was started, stopped or taken back meanwhile: the plan
+    would ask for the same casts again.
     """
     keep_pieces(request_key=uuid5(request_key, "keep"), by=by, now=now)
     task = build_problem(
@@ -72,6 +78,9 @@ def plan_week(
     solution = best_plan(task.problem, on_progress=tell, should_stop=should_stop)
 
     def adopt() -> dict[str, Any]:
+        lock_mixing()
+        if acts_since(now, MIXING_ACTS):
+            raise OutrunByEvents("A mix was started or stopped while the week was planned.")
         # The key itself belongs to the tap that asked for the plan: each act has a key of its own.
         key = uuid5(request_key, "adopt")
         return adopt_plan(task=task, solution=solution, request_key=key, by=by, now=now).facts

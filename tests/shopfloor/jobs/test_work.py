@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from inventory.errors import StudioError
 from shopfloor.jobs.models import Job
-from shopfloor.jobs.operations import ask, ask_to_stop
+from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
 from shopfloor.jobs.work import Effects, Work, do_due_jobs
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
@@ -55,6 +55,25 @@ def test_an_error_leaves_the_job_to_be_tried_again_later(db):
     assert done == 1
     assert (job.state, job.fault) == (Job.State.WAITING, "ZeroDivisionError: no hands")
     assert job.due_at > NOW + timedelta(seconds=20)
+
+
+def test_work_outrun_by_events_is_done_anew_at_once(db):
+    runs = []
+
+    def plan(work: Work) -> Effects:
+        def adopt() -> dict[str, object]:
+            runs.append(work.job.attempts)
+            if len(runs) == 1:
+                raise OutrunByEvents("A mix was started meanwhile.")
+            return {"runs": len(runs)}
+
+        return adopt
+
+    ask("plan", "week", {}, now=NOW)
+    do_due_jobs({"plan": plan}, Clock())
+
+    job = Job.objects.get()
+    assert (job.state, job.result) == (Job.State.DONE, {"runs": 2})
 
 
 def test_work_hears_that_it_was_asked_to_stop_and_keeps_what_it_has(db):

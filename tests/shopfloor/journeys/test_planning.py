@@ -1,0 +1,95 @@
+"""The week is planned as a job, and a plan outrun by the bench is made anew."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from uuid import UUID, uuid4
+
+import pytest
+
+from inventory.models import Act
+from orders.operations.taking import NewOrder, type_order
+from production.models import Plan
+from shopfloor.jobs.models import Job
+from shopfloor.jobs.operations import OutrunByEvents
+from shopfloor.journeys.demo.loading import load_rows
+from shopfloor.journeys.demo.rows import ARTICLE_PK, COLOUR_PK
+from shopfloor.journeys.planning import ask_for_plan, plan_week, stop_planning
+from shopfloor.studio.port import LiveStudio
+
+MONDAY = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
+KEY = UUID(int=7)
+
+
+@pytest.fixture
+def asked_for(db):
+    """Samphire Lane with one order and nothing in its tubs."""
+    load_rows()
+    order = NewOrder(
+        number="1050",
+        customer="Turnstone Bar",
+        ordered_on=date(2026, 10, 5),
+        ship_by=date(2026, 10, 16),
+        lines=((ARTICLE_PK["Ferry tray"], COLOUR_PK["Slate"], 2),),
+    )
+    type_order(order=order, request_key=uuid4(), now=MONDAY)
+
+
+def planned(now: datetime = MONDAY):
+    return plan_week(request_key=KEY, by=None, now=now, studio=LiveStudio())
+
+
+def test_two_taps_ask_for_one_plan(db):
+    first = ask_for_plan(request_key=uuid4(), now=MONDAY)
+    second = ask_for_plan(request_key=uuid4(), now=MONDAY)
+
+    assert first.facts == second.facts
+    assert Job.objects.count() == 1
+
+
+def test_a_plan_that_waits_is_stopped_at_once(db):
+    ask_for_plan(request_key=uuid4(), now=MONDAY)
+
+    stop_planning(request_key=uuid4(), now=MONDAY)
+
+    assert Job.objects.get().state == Job.State.STOPPED
+
+
+def test_planning_changes_nothing_until_it_is_adopted(asked_for):
+    adopt = planned()
+    assert Plan.objects.count() == 0
+
+    adopt()
+
+    assert Plan.objects.get().lines.get(label="1050").quantity == 2
+
+
+def test_a_plan_adopted_again_is_the_same_plan(asked_for):
+    adopt = planned()
+
+    assert adopt() == adopt()
+    assert Plan.objects.count() == 1
+
+
+def test_without_powder_the_line_is_held_by_powder(asked_for):
+    planned()()
+
+    line = Plan.objects.get().lines.get(label="1050")
+    assert (line.packed_at, line.held_by) == (None, "powder")
+
+
+def test_a_mix_started_meanwhile_outruns_the_plan(asked_for):
+    adopt = planned()
+    Act.objects.create(
+        request_key=uuid4(),
+        name="production.start_mix",
+        content_digest="",
+        said="Mix 1 started.",
+        happened_at=MONDAY + timedelta(seconds=2),
+        recorded_at=MONDAY + timedelta(seconds=2),
+    )
+
+    with pytest.raises(OutrunByEvents):
+        adopt()
+
+    assert Plan.objects.count() == 0
