@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from inventory.models import Act
@@ -19,3 +20,9 @@ def acts_since(at: datetime, names: Iterable[str]) -> set[str]:
     """Which of these acts were recorded after `at`. One query."""
     done = Act.objects.filter(recorded_at__gt=at, name__in=list(names))
     return set(done.values_list("name", flat=True).distinct())
+
+
+def answers_since(at: datetime, name: str) -> list[dict[str, Any]]:
+    """What acts of this name answered that were recorded after `at` and still stand. One query."""
+    done = Act.objects.filter(recorded_at__gt=at, name=name, undone_by__isnull=True)
+    return list(done.values_list("answer", flat=True))

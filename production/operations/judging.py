@@ -40,7 +40,12 @@ def judge_cast(tap: Tap, *, cast_id: int, outcome: str, offer_pieces: Offer, rea
     piece = None if outcome == Outcome.SCRAP else form_piece(cast, now=tap.now)
     if piece is not None:
         offer_pieces(now=tap.now)
-    facts = {"cast_id": cast.pk, "mix_id": mix.pk, "piece_id": piece.pk if piece else None}
+    facts = {
+        "cast_id": cast.pk,
+        "mix_id": mix.pk,
+        "outcome": outcome,
+        "piece_id": piece.pk if piece else None,
+    }
     return Done(_said_of_cast(cast, copy, piece), facts | {"mark": piece.mark if piece else None})
 
 

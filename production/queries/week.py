@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from inventory.queries.acts import acts_since
+from inventory.queries.acts import acts_since, answers_since
 from production.models import PlannedCast, PlannedLine
 from production.queries.late_words import WhyLate, counted_demand, late_statement, why_late
 from production.queries.mix_rows import MixRow, mix_rows
@@ -105,7 +105,7 @@ class WeekNow:
 
 
 def week_now(*, now: datetime, local: Local) -> WeekNow | None:
-    """The Week at this moment, None before the first plan. 16 queries, however much is planned.
+    """The Week at this moment, None before the first plan. 17 queries, however much is planned.
 
     Groups that leave late come first, then by day, market days and shelf stock last.
     """
@@ -310,12 +310,9 @@ def _stale(read: PlanRead, now: datetime) -> str:
         return "Orders changed since this plan."
     if done & set(HOURS_ACTS):
         return "Hours with hands in changed since this plan."
-    short = sum(
-        1
-        for made in read.made
-        for piece in made.pieces
-        if piece.outcome != "good" and piece.out_at >= read.plan.adopted_at
-    )
+    # A scrap cast becomes no piece, so it is the judging that tells.
+    judged = answers_since(read.plan.adopted_at, "production.judge_cast")
+    short = any(answer["outcome"] != "good" for answer in judged)
     if short or done & set(BENCH_ACTS):
         return "Casts came out short since this plan."
     overdue = [ahead.number for ahead in read.ahead if ahead.planned.starts_at + OVERDUE < now]

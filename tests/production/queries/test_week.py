@@ -16,7 +16,7 @@ from production.planning.demand import Demand
 from production.planning.solve import plan
 from production.queries.week import WeekNow, week_now
 from tests.factories.inventory import a_tap
-from tests.factories.production import a_colour, minutes, pieces_of, poured
+from tests.factories.production import a_colour, judged, minutes, out_of_mould, pieces_of, poured
 from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
 
 pytestmark = pytest.mark.django_db
@@ -212,6 +212,19 @@ def test_a_mix_that_was_not_started_in_its_time_makes_the_plan_old() -> None:
 
     assert the_week(starts_at + minutes(30)).stale == ""
     assert the_week(starts_at + minutes(31)).stale == "1 mix should have been started by now, mix 1 first."
+
+
+def test_a_plan_is_old_once_a_cast_came_out_scrap() -> None:
+    adopted(wants(bookends()))
+    planned = PlannedMix.objects.latest("pk")
+    mix = out_of_mould(planned, planned.starts_at)
+    first, second = mix.casts.order_by("position")
+    after = planned.starts_at + minutes(75)
+
+    judged(first, at=after)
+    assert the_week(after).stale == ""
+    judged(second, "scrap", at=after)
+    assert the_week(after).stale == "Casts came out short since this plan."
 
 
 def test_the_number_of_queries_does_not_grow_with_the_orders() -> None:
