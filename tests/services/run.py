@@ -10,8 +10,10 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 from tests.services.postgres import running_postgres
 from tests.services.programs import ProgramMissing
@@ -39,11 +41,12 @@ class Outcome:
 def run(arguments: list[str]) -> int:
     """Run pytest with these arguments, on both databases unless --database names one; the exit status."""
     database, arguments = _chosen_database(arguments)
-    outcomes = []
-    if database in ("sqlite", "both"):
-        outcomes.append(_pytest("SQLite", arguments, database_url=None))
-    if database in ("postgresql", "both"):
-        outcomes.append(_on_postgres(arguments))
+    if database == "sqlite":
+        outcomes = [_pytest("SQLite", arguments)]
+    elif database == "postgresql":
+        outcomes = [_on_postgres(arguments)]
+    else:
+        outcomes = _on_both(arguments)
     print()
     for outcome in outcomes:
         print(f" {outcome.database}: {outcome.words} ".center(WIDTH, "="))
@@ -73,24 +76,40 @@ def _chosen_database(arguments: list[str]) -> tuple[str, list[str]]:
     return chosen, rest
 
 
-def _on_postgres(arguments: list[str]) -> Outcome:
+def _on_both(arguments: list[str]) -> list[Outcome]:
+    """Both at once, a processor each; what PostgreSQL's run says is shown when SQLite's has ended."""
+    with (
+        tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as said,
+        ThreadPoolExecutor(1) as beside,
+    ):
+        on_postgres = beside.submit(_on_postgres, arguments, said)
+        outcomes = [_pytest("SQLite", arguments), on_postgres.result()]
+        said.seek(0)
+        print(said.read(), flush=True)
+    return outcomes
+
+
+def _on_postgres(arguments: list[str], said: IO[str] | None = None) -> Outcome:
     try:
         with running_postgres() as address:
-            return _pytest("PostgreSQL", arguments, database_url=address)
+            return _pytest("PostgreSQL", arguments, database_url=address, said=said)
     except ProgramMissing as fault:
         missing_status = 1 if os.environ.get("CI") else 0
         return Outcome("PostgreSQL", missing_status, f"{'FAILED' if missing_status else 'skipped'}: {fault}")
 
 
-def _pytest(database: str, arguments: list[str], *, database_url: str | None) -> Outcome:
+def _pytest(
+    database: str, arguments: list[str], *, database_url: str | None = None, said: IO[str] | None = None
+) -> Outcome:
     with _counts_file() as counts:
         environment = {**os.environ, "STUDIO_TEST_COUNTS": str(counts)}
         environment.pop("DATABASE_URL", None)
         if database_url:
             environment["DATABASE_URL"] = database_url
-        print(f" Tests on {database} ".center(WIDTH, "="), flush=True)
+        print(f" Tests on {database} ".center(WIDTH, "="), file=said, flush=True)
         began = time.monotonic()
-        status = subprocess.call([sys.executable, "-m", "pytest", *arguments], cwd=PROJECT, env=environment)
+        command = [sys.executable, "-m", "pytest", *arguments]
+        status = subprocess.call(command, cwd=PROJECT, env=environment, stdout=said, stderr=said)
         return Outcome(database, status, _words(counts, time.monotonic() - began, status))
 
 
