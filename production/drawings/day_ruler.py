@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from inventory.drawings.shapes import Box, Drawn, Picture, Shape, Words
 from inventory.drawings.wall_clock import day_words
 from production.drawings.day_scale import NARROW, WIDE, DayScale, DrawnDay, day_ground, now_line
 
 BAR_MARGIN = 8
+LETTER_ROOM = 26
+"""Least px from one "M23" to the next; days closer than that are named every second or third."""
+DAY_ROOM, NOBODY_IN_ROOM, NOBODY_ROOM = 54, 62, 50
+"""Px a day needs for "Mon 23", for "nobody in", and for "nobody" over "in"."""
+LETTER_WIDTH = 6.5
+"""Mean width of a letter of the quiet words, px, a little generous."""
 BAR_TOP = 26
 BAR_TALL = 8
 
@@ -44,31 +51,62 @@ def bare_ruler(
     """The days alone, by their first letter and number: the phone's Week, and the head of the Shelf."""
     scale = DayScale(days, width, now)
     shapes: list[Shape] = [*day_ground(scale, height)]
-    for place, day in enumerate(days):
-        words = day_words(day.day)
+    for place, letter in _letters(scale):
         middle = (place + 0.5) * scale.day_width
-        shapes.append(Words(middle, height - 11, words[0] + words.split()[1], _tone(scale, place), "middle"))
+        shapes.append(Words(middle, height - 11, letter, _tone(scale, place), "middle"))
     shapes += now_line(scale, height, top=height - 7)
     return Picture(width=width, height=height, says=says, shapes=tuple(shapes))
+
+
+def _letters(scale: DayScale) -> list[tuple[int, str]]:
+    """Days by first letter and number, as many as stand clear of each other; today is always among them."""
+    every = max(1, ceil(LETTER_ROOM / scale.day_width))
+    today = int(scale.now // 1440) if scale.now is not None else 0
+    named = []
+    for place, day in enumerate(scale.days):
+        if (place - today) % every == 0:
+            words = day_words(day.day)
+            named.append((place, words[0] + words.split()[1]))
+    return named
 
 
 def _loaded_ruler(scale: DayScale, loads: tuple[RulerDay, ...]) -> Picture:
     height = 74.0
     shapes: list[Shape] = [*day_ground(scale, height)]
+    names = dict(_letters(scale))
+    if scale.day_width >= DAY_ROOM:
+        names = {place: day_words(day.day) for place, day in enumerate(scale.days)}
     for place, (day, load) in enumerate(zip(scale.days, loads, strict=True)):
         left = place * scale.day_width
         middle = left + scale.day_width / 2
-        shapes.append(Words(middle, 17, day_words(day.day), f"t15 {_tone(scale, place)}", "middle"))
+        if place in names:
+            shapes.append(Words(middle, 17, names[place], f"t15 {_tone(scale, place)}", "middle"))
         if not day.has_hands:
-            shapes.append(Words(middle, 50, "nobody in", "t135 t-quiet", "middle"))
+            shapes += _nobody_in(middle, scale.day_width)
         elif load.hands_used:
             shapes += _hands_bar(left + BAR_MARGIN, scale.day_width - 2 * BAR_MARGIN, load)
-            used = f"{hours_words(load.hands_used)} of {hours_words(load.hands)}"
+            used = hours_words(load.hands_used)
+            used = _fitting(scale.day_width, f"{used} of {hours_words(load.hands)}", used)
             shapes.append(Words(middle, 50, used, "t135 t-quiet", "middle"))
         if load.powder_mg:
-            shapes.append(Words(middle, 67, _powder_words(load.powder_mg), "t135 t-quiet", "middle"))
+            powder = _fitting(scale.day_width, _powder_words(load.powder_mg), f"{load.powder_mg / 1e6:.1f}")
+            shapes.append(Words(middle, 67, powder, "t135 t-quiet", "middle"))
     shapes += now_line(scale, height, top=height - 7)
     return Picture(width=scale.width, height=height, says=_sentence(scale.days, loads), shapes=tuple(shapes))
+
+
+def _fitting(day_width: float, long: str, short: str) -> str:
+    return long if len(long) * LETTER_WIDTH <= day_width else short
+
+
+def _nobody_in(middle: float, day_width: float) -> list[Shape]:
+    """On one line, on two, or not written where neither has room: the ground is darker and the sentence says."""
+    if day_width >= NOBODY_IN_ROOM:
+        return [Words(middle, 50, "nobody in", "t135 t-quiet", "middle")]
+    if day_width >= NOBODY_ROOM:
+        lines = ((50, "nobody"), (64, "in"))
+        return [Words(middle, foot, word, "t135 t-quiet", "middle") for foot, word in lines]
+    return []
 
 
 def _hands_bar(left: float, width: float, load: RulerDay) -> list[Shape]:

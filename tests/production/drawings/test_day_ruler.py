@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from inventory.drawings.shapes import Box, Picture, Words
+from inventory.drawings.shapes import Box, Drawn, Picture, Words
 from production.drawings.day_ruler import RulerDay, bare_ruler, drawn_day_ruler, hours_words
 from production.drawings.day_scale import DAY, drawn_days
 from tests.inventory.drawings.reach import of_class, outside
@@ -93,3 +93,29 @@ def test_a_load_is_needed_for_each_day() -> None:
 
 def test_minutes_are_written_as_hours_and_minutes() -> None:
     assert [hours_words(390), hours_words(0), hours_words(59.6)] == ["6:30", "0:00", "1:00"]
+
+
+def long_ruler(count: int) -> Drawn:
+    days = drawn_days(date(2026, 11, 23), count, lambda day: (480, 1020) if day.weekday() < 5 else None)
+    return drawn_day_ruler(days, tuple(RulerDay(25, 1080, 1_600_000) for _ in days), 2 * DAY + 870)
+
+
+@pytest.mark.parametrize("count", [7, 13, 18, 25, 40])
+def test_no_word_of_a_long_ruler_runs_into_its_neighbour(count: int) -> None:
+    # The widest of these words takes about 0.45 of its size a letter in Archivo: 15 px names, 13 px letters.
+    for picture, sizes in (
+        (long_ruler(count).wide, {"t15": 7.6, "t135": 6.2}),
+        (long_ruler(count).narrow, {"": 7}),
+    ):
+        for size, letter in sizes.items():
+            words = [s for s in picture.shapes if isinstance(s, Words) and s.css.startswith(size)]
+            for line in {word.y for word in words}:
+                row = sorted((word for word in words if word.y == line), key=lambda word: word.x)
+                for one, other in zip(row, row[1:], strict=False):
+                    assert other.x - one.x >= letter * (len(one.text) + len(other.text)) / 2
+
+
+def test_a_long_ruler_on_a_phone_still_names_today() -> None:
+    assert "W25" in texts(long_ruler(18).narrow)
+    assert "M23" in texts(long_ruler(18).narrow)
+    assert "T24" not in texts(long_ruler(18).narrow)
