@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from types import SimpleNamespace
 from uuid import UUID
@@ -83,7 +84,13 @@ def test_the_dark_bench_is_dark_on_the_bench_only() -> None:
 def test_htmx_is_told_to_evaluate_nothing_and_to_bring_no_style() -> None:
     page = page_with("")
 
-    assert """content='{"includeIndicatorStyles":false,"allowEval":false}'""" in page
+    told = re.search(r"name=\"htmx-config\" content='(.*?)'", page)
+    assert told
+    assert json.loads(told[1]) == {
+        "includeIndicatorStyles": False,
+        "allowEval": False,
+        "attributesToSettle": ["class", "width", "height"],
+    }
 
 
 def test_notices_stand_on_top_with_where_to_answer_them() -> None:

@@ -128,3 +128,10 @@ def test_addresses_inside_the_sheets_survive_being_collected(tmp_path: Path) -> 
 
 def test_a_sheet_is_addressed_by_its_name() -> None:
     assert sheet_address("tokens").startswith("/static/shopfloor/tokens.")
+
+
+def test_a_long_name_without_a_gap_breaks_inside_the_said_line() -> None:
+    frame = (SHEETS / "frame.css").read_text(encoding="utf-8")
+
+    assert re.search(r"\.said > span \{[^}]*overflow-wrap: anywhere", frame)
+    assert re.search(r"\.main \{[^}]*overflow-wrap: break-word", frame)
