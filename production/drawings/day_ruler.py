@@ -100,7 +100,7 @@ def _fitting(day_width: float, long: str, short: str) -> str:
 
 
 def _nobody_in(middle: float, day_width: float) -> list[Shape]:
-    """On one line, on two, or not written where neither has room: the ground is darker and the sentence says."""
+    """On one line, on two, or not written where neither has room: the ground is darker there."""
     if day_width >= NOBODY_IN_ROOM:
         return [Words(middle, 50, "nobody in", "t135 t-quiet", "middle")]
     if day_width >= NOBODY_ROOM:
