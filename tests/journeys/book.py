@@ -1,4 +1,4 @@
-"""What the stores must hold by the scale readings and the weights on the pages, kept apart from the ledger."""
+"""What the stores must hold by scale readings and the weights on the pages, kept apart from the ledger."""
 
 from __future__ import annotations
 

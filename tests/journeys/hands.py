@@ -16,7 +16,7 @@ SEALER_EACH, WAX_EACH, BOX_EACH = 12_000, 62_000, 1_000
 COMPOUNDS = {"quick compound": (2.70, 0.30, 0.02, 40), "slow plaster": (2.63, 0.60, 0.03, 50)}
 # Water at 20 degrees Celsius, g/mL: Tanaka et al., Metrologia 38 (2001) 301-309.
 WATER = 0.9982
-LOOK_AGAIN_MINUTES = 20
+LOOK_AGAIN_MINUTES = 30
 
 
 @dataclass(frozen=True)
@@ -74,6 +74,7 @@ class Hands:
         """Read the Weigh page, and check its sums."""
         page = self.visitor.screen
         head = page.reads(r"Mix (\d+), (\w+) ?jug on the scale")
+        filling = page.between("Fills, in this order", "With powder")
         powder = page.reads(r"Powder (quick compound|slow plaster), tub (\w+) ([\d,]+) g")
         weighed = Weighed(
             number=int(head[1]),
@@ -86,9 +87,7 @@ class Hands:
             jug_g=float(page.reads(r"In the jug ?([\d,.]+) g")[1].replace(",", "")),
             fills=tuple(
                 (mould, int(copy), _grams(grams))
-                for mould, copy, grams in re.findall(
-                    r"\d+ ([A-Z][\w ]+?), copy (\d+) ([\d,]+) g", page.between("Fills, in this order", "With powder")
-                )
+                for mould, copy, grams in re.findall(r"\d+ ([A-Z][\w ]+?), copy (\d+) ([\d,]+) g", filling)
             ),
         )  # fmt: skip
         check_sums(weighed)
@@ -158,7 +157,7 @@ class Hands:
         if bench.says("due on the shelf") or bench.has_plate("Go to the shelf"):
             return self.finish_steps()
         planned = re.search(r"next to mix ?pour planned ?(\d\d:\d\d)", bench.words)
-        if planned and (self._clock_of(planned[1]) - self.clock.local).total_seconds() < 20 * 60:
+        if planned and (self._clock_of(planned[1]) - self.clock.local).total_seconds() < 30 * 60:
             return self._mix(bench)
         return False
 
@@ -205,7 +204,7 @@ def check_sums(weighed: Weighed) -> None:
         # Pigment of unknown density adds mass and no volume.
         assert abs(grams - MOULDS[mould][1] * density) <= 1, (mould, grams)
     filled = sum(grams for _, _, grams in weighed.fills)
-    # Powder is rounded up to a gram, and a gram of it makes so much slurry; each fill is rounded by half a gram.
+    # Powder is rounded up to a gram, and a gram of it makes so much slurry; each fill is rounded too.
     slack = 1 + ratio + len(weighed.fills)
     assert abs(weighed.jug_g - filled * (1 + overfill) - residue_g) <= slack + 1
 

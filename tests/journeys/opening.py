@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from datetime import UTC, datetime, timedelta
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
@@ -82,16 +80,16 @@ def delivered() -> dict[str, int]:
 
 
 def order_file() -> bytes:
-    """Three orders under headings of somebody else, in their order of columns; the last names an unknown colour."""
-    rows = [
-        ("Shade", "Thing", "Pcs", "Their no", "Who", "Street", "Town", "Placed", "Must go", "Words for the card"),
-        ("Fog", "Ferry tray", "3", "S71", "Tern Bank", "4 Invented Row", "Nowhere-on-Mud", "2026-10-03", "2026-10-09", ""),
-        ("Shell", "Cockle tea-light cup, filled", "2", "S72", "Avocet Hythe", "9 Invented Row", "Nowhere-on-Mud", "2026-10-03", "2026-10-15", 'For "Wren", with love'),
-        ("Pewter", "Strand soap dish", "1", "S74", "Smew Pill", "7 Invented Row", "Nowhere-on-Mud", "2026-10-04", "2026-10-16", ""),
-    ]  # fmt: skip  # noqa: E501
-    text = io.StringIO()
-    csv.writer(text).writerows(rows)
-    return text.getvalue().encode()
+    """Three orders under somebody else's headings, in their order; the last names an unknown colour."""
+    # RFC 4180: quotes where a comma or a quote stands inside, lines end in CR and LF.
+    lines = [
+        "Shade,Thing,Pcs,Their no,Who,Street,Town,Placed,Must go,Words for the card",
+        "Fog,Ferry tray,3,S71,Tern Bank,4 Invented Row,Nowhere-on-Mud,2026-10-03,2026-10-09,",
+        'Shell,"Cockle tea-light cup, filled",2,S72,Avocet Hythe,9 Invented Row,Nowhere-on-Mud,'
+        '2026-10-03,2026-10-15,"For ""Wren"", with love"',
+        "Pewter,Strand soap dish,1,S74,Smew Pill,7 Invented Row,Nowhere-on-Mud,2026-10-04,2026-10-16,",
+    ]
+    return "".join(f"{line}\r\n" for line in lines).encode()
 
 
 def do_jobs(clock: Clock) -> int:

@@ -1,4 +1,4 @@
-"""A page as somebody sees it over HTTP: its words, links and forms; acts are done only through what it shows."""
+"""A page as somebody sees it over HTTP: words, links and forms. Acts are done only through what it shows."""
 
 from __future__ import annotations
 

@@ -184,7 +184,7 @@ def a_mix_is_weighed_started_undone_and_poured(visitor: Visitor, clock: Clock, h
 
 def the_moulds_are_occupied(visitor: Visitor) -> None:
     visitor.open("/bench/").must_say("out of the mould 09:51 Ferry tray, copies 1, 2 and 3")
-    visitor.open("/moulds/").must_say("Ferry tray")
+    visitor.open("/moulds/").must_say("Ferry tray 238 3 0", "Groyne bookend 720 2 2")
 
 
 def the_moulds_are_opened_when_due_and_one_cast_is_scrap(
