@@ -10,8 +10,9 @@ class StoresConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Keep the ledger append-only: triggers after each migrate, and a check that they are there."""
-        from inventory import triggers
+        """Keep the ledger append-only, by triggers after each migrate and a check; refuse in plain words."""
+        from inventory import refusals, triggers
 
         post_migrate.connect(triggers.install_after_migrate, sender=self, dispatch_uid="ledger triggers")
         register(triggers.check_triggers, Tags.database)
+        refusals.say_plainly()

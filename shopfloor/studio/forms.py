@@ -19,7 +19,7 @@ class PersonForm(forms.Form):
     """Somebody to let in."""
 
     name = forms.CharField(
-        max_length=150,
+        max_length=40,
         validators=[
             UnicodeUsernameValidator(
                 message="A name has letters, figures and . - _ @ + only, without spaces."
@@ -67,6 +67,17 @@ class ClosedDaysForm(forms.Form):
         help_text="if it is more than one",
     )
     reason = forms.CharField(max_length=80, required=False, help_text="if you like: fair, holiday")
+
+    def __init__(self, *args: Any, today: date, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.today = today
+
+    def clean_first(self) -> date:
+        """A day that is over cannot be closed any more."""
+        first: date = self.cleaned_data["first"]
+        if first < self.today:
+            raise forms.ValidationError(f"{first:%d %b %Y} is past. Give a day from today on.")
+        return first
 
     def clean(self) -> dict[str, Any] | None:
         """The last day is not before the first, and the stretch is not a slip of the year."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.forms import Form
@@ -51,7 +52,9 @@ def hours_remove(request: HttpRequest, hours_id: int) -> HttpResponse:
 @require_POST
 def days_close(request: HttpRequest) -> HttpResponse:
     """Days on which nobody is in."""
-    return _answer(request, "days_form", ClosedDaysForm(request.POST), close_days, dict)
+    return _answer(
+        request, "days_form", ClosedDaysForm(request.POST, today=_today(request)), close_days, dict
+    )
 
 
 @owner_only
@@ -137,7 +140,7 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
     shown: dict[str, Any] = {
         "area": "studio",
         "week": hours_by_weekday(),
-        "closed": closed_days_from(request.studio.local(request.studio.now()).date()),  # type: ignore[attr-defined]
+        "closed": closed_days_from(_today(request)),
         "request_key": key or new_request_key(),
         "refused": next(iter(forms), ""),
     }
@@ -146,11 +149,16 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
             "is_owner": True,
             "people": people(),
             "hours_form": HoursForm(),
-            "days_form": ClosedDaysForm(),
+            "days_form": ClosedDaysForm(today=_today(request)),
             "person_form": PersonForm(),
             "settings_form": SettingsForm(initial=_settings_initial()),
         }
     return render(request, "studio/studio.html", shown | forms, status=status)
+
+
+def _today(request: HttpRequest) -> date:
+    today: date = request.studio.local(request.studio.now()).date()  # type: ignore[attr-defined]
+    return today
 
 
 def _owner(typed: dict[str, Any]) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.forms import AuthenticationForm, SetPasswordForm
 from django.contrib.auth.views import LoginView
@@ -26,6 +28,20 @@ class NameAndPassword(AuthenticationForm):
         **AuthenticationForm.error_messages,
         "invalid_login": "That name and password do not belong together. Both mind capitals.",
     }
+
+
+class NewPassword(SetPasswordForm):
+    """A password typed twice, asked for in the studio's own words."""
+
+    error_messages = {
+        **SetPasswordForm.error_messages,
+        "password_mismatch": "The two are not the same. Type both again.",
+    }
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["new_password2"].label = "The same again"
+        self.fields["new_password2"].help_text = ""
 
 
 @for_visitors
@@ -55,7 +71,7 @@ def sign_in_by_link(request: HttpRequest, secret: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def choose_password(request: HttpRequest) -> HttpResponse:
     """A first password after a link, or a new one."""
-    form = SetPasswordForm(request.user, request.POST or None)
+    form = NewPassword(request.user, request.POST or None)
     if form.is_valid():
         update_session_auth_hash(request, form.save())
         request.session["said"] = {"text": f"Password kept. You sign in as {request.user.get_username()}."}

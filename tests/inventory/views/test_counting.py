@@ -30,7 +30,7 @@ REFUSED = [
     (COUNT, {"reading": "17"}, "Is something else on the scale?", "reading"),
     (COUNT, {"reading": "6.10"}, "0.07 kg less. Choose why.", "reason"),
     (COUNT, {"reading": "heavy"}, "is not an amount", "reading"),
-    (COUNT, {"reading": ""}, "This field is required", "reading"),
+    (COUNT, {"reading": ""}, "Fill this in", "reading"),
     (SPILL, {"amount": "9", "reason": "spill"}, "Q2 holds 5.31 kg, and 9.00 kg is asked for.", "amount"),
     (SPILL, {"amount": "9", "reason": "spill"}, "More is in B4 (13.72 kg).", "amount"),
     (SPILL, {"amount": "0", "reason": "spill"}, "Nothing was lost", "amount"),

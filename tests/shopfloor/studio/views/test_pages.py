@@ -60,9 +60,12 @@ def test_hours_that_overlap_are_refused_and_what_was_typed_stays(signed_in, stud
     ("typed", "sentence"),
     [
         ({"opens": "17:00", "closes": "09:00"}, "09:00 is not after 17:00. Past midnight, keep it as two"),
-        ({"opens": "noon", "closes": "13:00"}, "Enter a valid time."),
-        ({"opens": "09:00", "closes": "13:00", "pairs": "0"}, "greater than or equal to 1"),
-        ({"opens": "09:00", "closes": "13:00", "weekday": "9"}, "9 is not one of the available choices"),
+        ({"opens": "noon", "closes": "13:00"}, "That is not a time. Write it like 09:15."),
+        ({"opens": "09:00", "closes": "13:00", "pairs": "0"}, "Type 1 or more."),
+        (
+            {"opens": "09:00", "closes": "13:00", "weekday": "9"},
+            "That is not in the list. Choose one that is.",
+        ),
     ],
 )
 def test_nonsense_hours_are_refused(signed_in, studio_open, typed, sentence):
@@ -94,8 +97,9 @@ def test_a_page_too_old_to_have_a_key_is_refused(signed_in, studio_open):
     [
         ("2026-12-24", "2026-12-20", "20 Dec 2026 is before 24 Dec 2026. Turn them round."),
         ("2026-12-24", "2027-12-26", "That is 368 days. Close at most 60 at a time."),
-        ("2026-13-01", "", "Enter a valid date."),
-        ("", "", "This field is required."),
+        ("2020-01-01", "", "01 Jan 2020 is past. Give a day from today on."),
+        ("2026-13-01", "", "That is not a day. Write it like 2026-10-12."),
+        ("", "", "Fill this in."),
     ],
 )
 def test_nonsense_closed_days_are_refused(signed_in, studio_open, first, last, sentence):
@@ -129,8 +133,8 @@ def test_settings_are_kept_in_minor_units(signed_in, studio_open):
     [
         ({"currency": "pounds"}, "A currency is three capital letters, such as GBP or EUR."),
         ({"hour_rate": "a lot"}, "a lot"),
-        ({"drying_board_pieces": 0}, "greater than or equal to 1"),
-        ({"name": ""}, "This field is required."),
+        ({"drying_board_pieces": 0}, "Type 1 or more."),
+        ({"name": ""}, "Fill this in."),
     ],
 )
 def test_nonsense_settings_are_refused(signed_in, studio_open, typed, part):
@@ -157,9 +161,9 @@ def test_a_helper_is_added_and_gets_a_link_that_is_shown_once(signed_in, owner, 
 @pytest.mark.parametrize(
     ("name", "sentence"),
     [
-        ("", "This field is required."),
+        ("", "Fill this in."),
         ("two words", "A name has letters, figures and . - _ @ + only, without spaces."),
-        ("x" * 151, "Ensure this value has at most 150 characters"),
+        ("x" * 41, "Shorten it to 40 letters: it has 41."),
         ("<b>", "A name has letters, figures and"),
         ("owner", "owner is here already. Choose another name."),
     ],

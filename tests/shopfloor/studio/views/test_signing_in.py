@@ -73,6 +73,18 @@ def test_a_short_password_is_refused_with_its_reason(client, link):
     assert "at least 10 characters" in answer.content.decode()
 
 
+def test_two_passwords_that_differ_are_refused_in_plain_words(client, link):
+    client.post(link)
+
+    answer = client.post("/sign-in/password/", {"new_password1": PASSWORD, "new_password2": PASSWORD + "x"})
+
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "The two are not the same. Type both again." in page
+    assert "The same again" in page
+    assert "confirmation" not in page
+
+
 def test_a_wrong_password_says_nothing_about_who_is_here(client, owner):
     known = client.post("/sign-in/", {"username": "owner", "password": "wrong"}).content.decode()
     unknown = client.post("/sign-in/", {"username": "nobody", "password": "wrong"}).content.decode()

@@ -1,0 +1,58 @@
+from __future__ import annotations
+
+import pytest
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from inventory.forms import MaterialForm
+from inventory.models.materials import Material
+
+MADE_BY_DJANGO = (
+    "This field",
+    "Ensure",
+    "Enter a",
+    "Select a",
+    "already exists",
+    "Constraint",
+    "valid choice",
+)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        (forms.CharField(), "", "Fill this in."),
+        (forms.CharField(max_length=3), "four", "Shorten it to 3 letters: it has 4."),
+        (forms.IntegerField(min_value=1), "0", "Type 1 or more."),
+        (forms.IntegerField(max_value=999), "1000", "Type 999 or less."),
+        (forms.IntegerField(), "two", "Type a whole number."),
+        (forms.FloatField(), "two", "Type a number."),
+        (forms.DateField(), "soon", "That is not a day. Write it like 2026-10-12."),
+        (forms.TimeField(), "noon", "That is not a time. Write it like 09:15."),
+        (forms.ChoiceField(choices=[("a", "a")]), "b", "That is not in the list. Choose one that is."),
+    ],
+)
+def test_what_django_would_say_is_said_plainly(field, typed, sentence):
+    with pytest.raises(ValidationError) as refused:
+        field.clean(typed)
+
+    assert refused.value.messages == [sentence]
+
+
+@pytest.mark.django_db
+def test_a_name_that_is_taken_is_said_plainly():
+    typed = {"name": "Quick powder", "kind": "powder", "unit": "g", "slack_days": 1}
+    MaterialForm(typed).save()
+
+    again = MaterialForm(typed)
+
+    assert not again.is_valid()
+    assert again.errors["name"] == ["Material of that name is here already. Give it another name."]
+
+
+def test_a_rule_of_the_tables_never_shows_its_name():
+    rule = models.CheckConstraint(condition=models.Q(pk=0), name="sane_name")
+
+    assert not any(words in str(rule.get_violation_error_message()) for words in MADE_BY_DJANGO)
+    assert Material._meta.verbose_name == "material"
