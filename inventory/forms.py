@@ -154,6 +154,15 @@ def _day_field(**options: Any) -> forms.DateField:
     return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
+def delivered_unit(material: Material) -> str:
+    """The unit a delivery is typed in: that of its pack; without one, grams for a pigment."""
+    if material.pack_size:
+        return scale_unit(material.unit, material.pack_size)
+    if material.kind == Material.Kind.PIGMENT:
+        return material.unit
+    return {"g": "kg", "ml": "l"}.get(material.unit, material.unit)
+
+
 class TubFieldsForm(forms.Form):
     """A new tub."""
 
@@ -163,11 +172,11 @@ class TubFieldsForm(forms.Form):
     capacity = AmountField(label="Full, it holds")
     stands_at = forms.CharField(max_length=60, required=False, label="Stands at", help_text=OPTIONAL)
 
-    def __init__(self, *args: Any, unit: str, **options: Any) -> None:
+    def __init__(self, *args: Any, material: Material, **options: Any) -> None:
         super().__init__(*args, **options)
-        large = {"g": "kg", "ml": "l"}
-        self.fields["tare"].in_units("g", "kg" if unit != "piece" else "g")
-        self.fields["capacity"].in_units(unit, large.get(unit, unit))
+        unit, shown = material.unit, delivered_unit(material)
+        self.fields["tare"].in_units("g", "kg" if shown == "kg" else "g")
+        self.fields["capacity"].in_units(unit, shown)
         if unit == "g":
             self.fields["tare"].required = True
         else:
@@ -211,9 +220,7 @@ class ReceiveForm(forms.Form):
     def __init__(self, *args: Any, material: Material, currency: str, today: date, **options: Any) -> None:
         super().__init__(*args, **options)
         self.today = today
-        self.fields["amount"].in_units(
-            material.unit, {"g": "kg", "ml": "l"}.get(material.unit, material.unit)
-        )
+        self.fields["amount"].in_units(material.unit, delivered_unit(material))
         self.fields["price"].in_currency(currency)
         self.fields["container"].queryset = tubs_in_use().filter(material=material)
         orders = open_deliveries().filter(material=material)

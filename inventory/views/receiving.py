@@ -34,7 +34,7 @@ def receive_page(request: HttpRequest) -> HttpResponse:
     )
     new_tub = TubFieldsForm(
         request.POST if request.POST and not request.POST.get("container") else None,
-        unit=found.unit,
+        material=found,
         prefix="tub",
     )
     if (

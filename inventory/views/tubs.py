@@ -66,7 +66,7 @@ def make_tub_page(request: HttpRequest, material_id: int) -> HttpResponse:
     except StudioError as fault:
         refuse(request, fault)
         return redirect("inventory:stores")
-    form = TubFieldsForm(request.POST or None, unit=found.unit)
+    form = TubFieldsForm(request.POST or None, material=found)
     if request.method == "POST" and form.is_valid():
         try:
             done = do(request, make_tub, material_id=found.pk, **form.content())

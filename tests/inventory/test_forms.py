@@ -93,13 +93,37 @@ def test_a_delivery_of_tomorrow_is_refused():
 
 
 def test_a_tub_of_powder_needs_its_empty_weight_and_one_of_boxes_does_not():
-    powder = TubFieldsForm({"role": "bulk", "capacity": "25"}, unit="g")
-    boxes = TubFieldsForm({"role": "bulk", "capacity": "50"}, unit="piece")
+    powder = TubFieldsForm({"role": "bulk", "capacity": "25"}, material=a_material())
+    boxes = TubFieldsForm(
+        {"role": "bulk", "capacity": "50"}, material=a_material(kind="packaging", unit="piece")
+    )
 
     assert list(powder.errors) == ["tare"]
     assert boxes.is_valid()
     assert boxes.content()["tare_mg"] == 0
     assert boxes.content()["capacity"] == 50_000
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "pack", "typed", "thousandths"),
+    [
+        ("powder", "g", None, "20", 20_000_000),
+        ("powder", "g", 20_000_000, "20", 20_000_000),
+        ("pigment", "g", None, "500", 500_000),
+        ("pigment", "g", 500_000, "500", 500_000),
+        ("sealer", "ml", 1_000_000, "1", 1_000_000),
+        ("sealer", "ml", 250_000, "250", 250_000),
+        ("packaging", "piece", None, "25", 25_000),
+    ],
+)
+def test_a_delivery_is_typed_in_the_unit_of_its_pack(kind, unit, pack, typed, thousandths):
+    one = a_material(kind=kind, unit=unit, pack_size=pack)
+    fields = {"amount": typed, "received_on": "2026-10-05"}
+
+    form = ReceiveForm(fields, material=one, currency="GBP", today=date(2026, 10, 5))
+
+    assert form.is_valid()
+    assert form.cleaned_data["amount"] == thousandths
 
 
 def material_fields(**changed):
