@@ -50,6 +50,7 @@ class LinesForm(forms.Form):
         super().__init__(*arguments, **options)
         self.row_count = min(max(row_count, self._row_count(lines)), ROWS_MOST)
         self.initial["rows"] = self.row_count
+        self.is_offering = bool(offered)
         choices = _choices(offered)
         for number in range(1, self.row_count + 1):
             self.fields[f"what_{number}"] = forms.ChoiceField(

@@ -26,7 +26,7 @@ def wear_picture(casts_done: int, casts_expected: int) -> Picture:
     shapes.append(Path(f"M{px(LEFT)} {px(LINE)}H{px(RIGHT)}", "d-line15"))
     shapes.append(Path(f"M{px(LEFT)} {px(LINE)}H{px(reach)}", "d-wear"))
     shapes.append(Words(RIGHT + 8, LINE + 1, str(casts_expected), "t135 t-quiet"))
-    words = f"{casts_done} casts"
+    words = f"{casts_done} cast" + ("s" if casts_done != 1 else "")
     half = width_of(words) / 2
     middle = min(max(reach, half + 2), RIGHT - half + 30)
     shapes.append(Words(middle, 37, words, "t-strong", "middle"))

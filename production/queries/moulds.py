@@ -22,6 +22,7 @@ NEAR_END_PART = 0.75
 LAST_CASTS = 12
 SEEN_MOST = 300
 RATE_WEEKS = 8
+IN_THE_MOULD = "In the mould"
 Local = Callable[[datetime], datetime]
 
 
@@ -81,6 +82,8 @@ class SeenTime:
     @property
     def used_words(self) -> str:
         """The time that plans and mixes reckon with."""
+        if self.step == IN_THE_MOULD and not self.used_minutes:
+            return "as its compound says"
         return span_words(self.used_minutes)
 
     @property
@@ -363,7 +366,7 @@ def _times(found: Mould, casts: Sequence[Cast], parts: Sequence[ArticlePart]) ->
     return (
         SeenTime("Fill", found.fill_minutes, fmean(fills) if fills else None, len(fills)),
         SeenTime(
-            "In the mould",
+            IN_THE_MOULD,
             found.in_mould_minutes or compound_minutes,
             fmean(inside) if inside else None,
             len(inside),

@@ -112,7 +112,7 @@ def read_csv(text: str) -> CsvText:
         )
     if len(rows) > ROWS_MOST:
         raise FileNotRead(
-            f"The file has {len(rows):,} rows, and {ROWS_MOST:,} are read at once. Split it in two.",
+            f"The file has {len(rows):,} rows, and {ROWS_MOST:,} are read at once. Split it up.",
             reason="too many rows",
             rows=len(rows),
         )

@@ -43,6 +43,18 @@ def test_an_order_is_typed_and_shown(signed_in, studio_open, made):
     assert Customer.objects.get().address == "3 Invented Row\nNowhere-on-Mud"
 
 
+def test_an_empty_range_says_where_articles_come_from(signed_in, studio_open):
+    for address in ("/orders/type/", "/orders/market-day/"):
+        page = signed_in.get(address).content.decode()
+
+        assert "Nothing in the range can be ordered yet: an article and a colour come first." in page
+        assert '<a class="plate" href="/range/">See the range</a>' in page
+
+
+def test_a_range_with_articles_says_nothing_of_it(signed_in, studio_open, made):
+    assert "Nothing in the range" not in signed_in.get("/orders/type/").content.decode()
+
+
 def test_a_second_tap_of_the_same_page_keeps_one_order(signed_in, studio_open, made):
     given = typed(made)
     for _ in range(2):

@@ -30,3 +30,12 @@ def test_it_says_how_many_of_how_many() -> None:
 def test_nothing_leaves_the_frame(done: int, expected: int) -> None:
     assert outside(wear_picture(done, expected)) == []
     assert of_class(wear_picture(done, expected), "d-wear")
+
+
+def test_one_cast_is_not_said_as_many() -> None:
+    said = [
+        [shape.text for shape in wear_picture(done, 60).shapes if isinstance(shape, Words)]
+        for done in (0, 1, 2)
+    ]
+
+    assert [texts[-1] for texts in said] == ["0 casts", "1 cast", "2 casts"]

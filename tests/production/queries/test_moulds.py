@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from production.errors import NotThere
 from production.models import Mould, MouldCopy, WaterFill
-from production.queries.moulds import MouldPage, mould_page, moulds_list, planned_mixes_with
+from production.queries.moulds import MouldPage, SeenTime, mould_page, moulds_list, planned_mixes_with
 from tests.factories.inventory import MONDAY
 from tests.factories.production import a_mould, a_planned_mix, judged, minutes, out_of_mould, pots, poured
 
@@ -204,3 +204,9 @@ def test_the_list_counts_the_copies_that_are_here_and_free() -> None:
     (row,) = [row for row in moulds_list(now=MONDAY + minutes(30)) if row.mould.pk == mould.pk]
 
     assert (row.here, row.free, row.note) == (2, 1, "")
+
+
+def test_a_mould_of_no_article_yet_opens_as_its_compound_says():
+    assert SeenTime("In the mould", 0, None, 0).used_words == "as its compound says"
+    assert SeenTime("In the mould", 40, None, 0).used_words == "40 min"
+    assert SeenTime("Open", 0, None, 0).used_words == "0 min"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
@@ -36,6 +37,17 @@ def test_it_shows_every_weight_and_the_order_of_the_fills(signed_in):
     assert page.index("Powder") < page.index("Water") < page.index("Red oxide")
     assert "Mask on before the tub is opened." in page
     assert page.count("copy 1") == page.count("copy 2") == 2
+
+
+def test_a_pour_planned_for_another_day_says_the_day(signed_in):
+    planned = pots()
+    local = timezone.localtime(timezone.now())
+    type(planned).objects.filter(pk=planned.pk).update(poured_by=local)
+    assert f"pour planned {local:%a}" not in words(signed_in.get(address(planned)))
+
+    later = local + timedelta(days=9)
+    type(planned).objects.filter(pk=planned.pk).update(poured_by=later)
+    assert f"pour planned {later:%a} {later.day}" in words(signed_in.get(address(planned)))
 
 
 def test_powder_in_starts_what_was_shown(signed_in):
