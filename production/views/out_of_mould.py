@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import path
 from django.views.decorators.http import require_GET, require_POST
 
-from inventory.answers import do, refuse
+from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from production.errors import NotThere, TooEarlyToOpen
@@ -23,17 +23,7 @@ from production.queries.reasons import REASON_PLATES
 @require_GET
 def opening(request: HttpRequest, mix_id: int) -> HttpResponse:
     """The moulds of one mix: due, then out and looked at one by one."""
-    found = mix_out(mix_id)
-    if found is None:
-        refuse(request, NotThere("This mix was undone. Nothing is in the moulds from it."))
-        return redirect("production:bench")
-    context = {
-        "mix": found,
-        "reasons": REASON_PLATES,
-        "now": request.studio.now(),
-        "judged": [(cast, _weight_form(cast)) for cast in found.judged],
-    }
-    return render(request, "production/bench_open.html", context)
+    return _page(request, mix_id)
 
 
 @for_everyone
@@ -76,10 +66,35 @@ def reason(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
 def out_weight(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
     """Weight out of the mould."""
     form = WeightForm(request.POST, prefix=f"cast{cast_id}")
-    if not form.is_valid():
-        refuse(request, StudioError(" ".join(form.errors["mass"])))
-        return redirect("production:open", mix_id=mix_id)
-    return _tap(request, mix_id, weigh_cast, cast_id=cast_id, mass_mg=form.cleaned_data["mass"])
+    if form.is_valid():
+        try:
+            do(request, weigh_cast, cast_id=cast_id, mass_mg=form.cleaned_data["mass"])
+        except StudioError as fault:
+            refuse_field(form, fault)
+    return _page(request, mix_id, (cast_id, form)) if form.errors else _onward(mix_id)
+
+
+def _page(request: HttpRequest, mix_id: int, refused: tuple[int, WeightForm] | None = None) -> HttpResponse:
+    """The page of one mix; a weight that was refused stays as typed, with its sentence beside it.
+
+    Where the cast has no field any more, undone on another screen, the sentence stands above.
+    """
+    found = mix_out(mix_id)
+    if found is None:
+        refuse(request, NotThere("This mix was undone. Nothing is in the moulds from it."))
+        return redirect("production:bench")
+    forms = {cast.cast_id: _weight_form(cast) for cast in found.judged}
+    if refused and refused[0] in forms:
+        forms.update([refused])
+    elif refused:
+        refuse(request, StudioError(" ".join(sum(refused[1].errors.values(), []))))
+    context = {
+        "mix": found,
+        "reasons": REASON_PLATES,
+        "now": request.studio.now(),
+        "judged": [(cast, forms[cast.cast_id]) for cast in found.judged],
+    }
+    return render(request, "production/bench_open.html", context, status=422 if refused else 200)
 
 
 def _weight_form(cast: CastOut) -> WeightForm | None:
@@ -95,6 +110,10 @@ def _tap(request: HttpRequest, mix_id: int, operation: object, **content: object
         do(request, operation, **content)  # type: ignore[arg-type]
     except StudioError as fault:
         refuse(request, fault)
+    return _onward(mix_id)
+
+
+def _onward(mix_id: int) -> HttpResponse:
     found = mix_out(mix_id)
     is_over = found is None or not (found.due or found.to_judge or any(cast.asks_why for cast in found.casts))
     return redirect("production:bench") if is_over else redirect("production:open", mix_id=mix_id)

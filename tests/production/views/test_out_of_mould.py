@@ -93,6 +93,35 @@ def test_a_weight_that_is_no_weight_says_so(signed_in):
     assert first.out_mg is None
 
 
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [("heavy", "is not an amount."), ("99999", "99,999 g cannot be"), ("", "Fill this in.")],
+)
+def test_a_refused_weight_stays_in_its_open_field(signed_in, typed, sentence):
+    mix = out_of_mould(pots(pieces=1), ago(90))
+    first, _ = mix.casts.order_by("position")
+    tap(signed_in, "judge", mix.pk, first.pk, verdict="good")
+
+    answer = tap(signed_in, "out-weight", mix.pk, first.pk, **{f"cast{first.pk}-mass": typed})
+
+    page = words(answer)
+    assert answer.status_code == 422
+    assert "<details open>" in page
+    assert sentence in page
+    assert f'value="{typed}"' in page or not typed
+    first.refresh_from_db()
+    assert first.out_mg is None
+
+
+def test_a_weight_for_a_cast_that_is_not_there_is_said_above(signed_in):
+    mix = out_of_mould(pots(pieces=1), ago(90))
+
+    answer = tap(signed_in, "out-weight", mix.pk, 999, **{"cast999-mass": "580"})
+
+    assert answer.status_code == 422
+    assert 'class="said wrong"' in words(answer)
+
+
 def test_a_mix_that_was_undone_leads_back_to_the_bench(signed_in):
     answer = signed_in.get(reverse("production:open", args=[999]), follow=True)
 
