@@ -90,3 +90,16 @@ def scale_unit(base: str, capacity: int) -> str:
     if capacity >= THOUSANDTHS * THOUSANDTHS:
         return {"g": "kg", "ml": "l"}.get(base, base)
     return base
+
+
+class NameOnce:
+    """For the form of a thing with a name: the same name is refused, in capitals or not."""
+
+    def clean_name(self) -> str:
+        """The name, when nothing else of its kind has it."""
+        name: str = self.cleaned_data["name"]  # type: ignore[attr-defined]
+        own = self.instance  # type: ignore[attr-defined]
+        twin = type(own)._default_manager.filter(name__iexact=name).exclude(pk=own.pk).first()
+        if twin:
+            raise forms.ValidationError(f"{twin.name} is here already. Give this one another name.")
+        return name

@@ -9,7 +9,7 @@ from django import forms
 
 from inventory.arithmetic.quantities import parse_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField, MoneyField, scale_unit
+from inventory.fields import AmountField, MoneyField, NameOnce, scale_unit
 from inventory.models import Container, Delivery, Material, Supplier
 from inventory.operations.counting import REASONS
 from inventory.operations.spilling import WENT_TO
@@ -290,7 +290,7 @@ class TubEditForm(forms.ModelForm):
         return capacity
 
 
-class SupplierForm(forms.ModelForm):
+class SupplierForm(NameOnce, forms.ModelForm):
     """Somebody who delivers."""
 
     class Meta:
@@ -299,7 +299,7 @@ class SupplierForm(forms.ModelForm):
         labels = {"lead_working_days": "Takes, in working days"}
 
 
-class MaterialForm(forms.ModelForm):
+class MaterialForm(NameOnce, forms.ModelForm):
     """A material; the two amounts are typed with their unit."""
 
     safety_level = forms.CharField(

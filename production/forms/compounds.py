@@ -11,7 +11,7 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField
+from inventory.fields import AmountField, NameOnce
 from production.arithmetic.mix_walls import (
     GYPSUM_WALLS,
     RatioTypedAsParts,
@@ -24,7 +24,7 @@ from production.forms.rows import NamedRowsFormSet, offer_materials
 from production.models import Colour, ColourPigment, Compound
 
 
-class CompoundForm(forms.ModelForm):
+class CompoundForm(NameOnce, forms.ModelForm):
     """A powder system with its ratio and times. `offered_ratio` is what was probably meant, if anything."""
 
     offered_ratio = ""
@@ -130,7 +130,7 @@ class CompoundForm(forms.ModelForm):
         return cleaned
 
 
-class ColourForm(forms.ModelForm):
+class ColourForm(NameOnce, forms.ModelForm):
     """A colour of the range."""
 
     class Meta:

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.fields import AmountField, MoneyField
+from inventory.fields import AmountField, MoneyField, NameOnce
 from production.arithmetic.water_volume import TEMPERATURE_LEAST_C, TEMPERATURE_MOST_C
 from production.drawings.silhouettes import OUTLINES
 from production.forms.numbers import MinutesField, NumberField, WaitField
@@ -40,7 +40,7 @@ class WaterFillForm(forms.Form):
         return celsius
 
 
-class MouldForm(forms.ModelForm):
+class MouldForm(NameOnce, forms.ModelForm):
     """A kind of mould. Its volume can be typed as long as no water fill says better."""
 
     silhouette = forms.ChoiceField(choices=SILHOUETTES, initial="block", label="Outline")

@@ -10,7 +10,7 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount, parse_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField
+from inventory.fields import AmountField, NameOnce
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, WaitField
 from production.forms.rows import NamedRowsFormSet, offer_materials
@@ -20,7 +20,7 @@ from production.queries.range import casts_in_moulds, has_history
 OPTIONAL = "if you have it"
 
 
-class ArticleForm(forms.ModelForm):
+class ArticleForm(NameOnce, forms.ModelForm):
     """What is sold."""
 
     silhouette = forms.ChoiceField(choices=SILHOUETTES, initial="block", label="Outline")
@@ -112,7 +112,7 @@ PartFormSet = inlineformset_factory(
 )
 
 
-class RouteForm(forms.ModelForm):
+class RouteForm(NameOnce, forms.ModelForm):
     """The steps after casting."""
 
     class Meta:

@@ -41,14 +41,15 @@ def test_what_django_would_say_is_said_plainly(field, typed, sentence):
 
 
 @pytest.mark.django_db
-def test_a_name_that_is_taken_is_said_plainly():
+@pytest.mark.parametrize("name", ["Quick powder", "quick POWDER", " Quick powder "])
+def test_a_name_that_is_taken_is_said_plainly_whatever_its_capitals(name):
     typed = {"name": "Quick powder", "kind": "powder", "unit": "g", "slack_days": 1}
     MaterialForm(typed).save()
 
-    again = MaterialForm(typed)
+    again = MaterialForm({**typed, "name": name})
 
     assert not again.is_valid()
-    assert again.errors["name"] == ["Material of that name is here already. Give it another name."]
+    assert again.errors["name"] == ["Quick powder is here already. Give this one another name."]
 
 
 def test_a_rule_of_the_tables_never_shows_its_name():
@@ -56,3 +57,11 @@ def test_a_rule_of_the_tables_never_shows_its_name():
 
     assert not any(words in str(rule.get_violation_error_message()) for words in MADE_BY_DJANGO)
     assert Material._meta.verbose_name == "material"
+
+
+@pytest.mark.django_db
+def test_a_thing_keeps_its_own_name_when_it_is_changed():
+    typed = {"name": "Quick powder", "kind": "powder", "unit": "g", "slack_days": 1}
+    kept = MaterialForm(typed).save()
+
+    assert MaterialForm({**typed, "name": "Quick Powder"}, instance=kept).is_valid()

@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 
+from production.forms.compounds import ColourForm
 from production.models import Colour, Compound
 from tests.factories.inventory import a_material
 from tests.factories.production import a_colour, a_compound
@@ -127,3 +128,12 @@ class TestColour:
         send(signed_in, "colour", colour.pk, name=colour.name, hex=colour.hex, **rows(row, kept=1))
 
         assert not colour.pigments.exists()
+
+
+@pytest.mark.django_db
+def test_two_colours_whose_names_differ_in_capitals_only_are_refused():
+    ColourForm({"name": "Fog", "hex": "#b4babb"}).save()
+
+    again = ColourForm({"name": "fog", "hex": "#b4babb"})
+
+    assert again.errors["name"] == ["Fog is here already. Give this one another name."]
