@@ -52,7 +52,7 @@ def bare_ruler(
     scale = DayScale(days, width, now)
     shapes: list[Shape] = [*day_ground(scale, height)]
     for place, letter in _letters(scale):
-        middle = (place + 0.5) * scale.day_width
+        middle = min(max((place + 0.5) * scale.day_width, LETTER_ROOM / 2), width - LETTER_ROOM / 2)
         shapes.append(Words(middle, height - 11, letter, _tone(scale, place), "middle"))
     shapes += now_line(scale, height, top=height - 7)
     return Picture(width=width, height=height, says=says, shapes=tuple(shapes))

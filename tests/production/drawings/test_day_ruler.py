@@ -119,3 +119,11 @@ def test_a_long_ruler_on_a_phone_still_names_today() -> None:
     assert "W25" in texts(long_ruler(18).narrow)
     assert "M23" in texts(long_ruler(18).narrow)
     assert "T24" not in texts(long_ruler(18).narrow)
+
+
+def test_the_outermost_days_of_a_long_ruler_are_not_cut_off() -> None:
+    for count in (18, 40):
+        narrow = long_ruler(count).narrow
+        named = [shape for shape in narrow.shapes if isinstance(shape, Words)]
+        assert min(word.x for word in named) >= 13
+        assert max(word.x for word in named) <= narrow.width - 13
