@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from django.core import validators
 from django.db import models
-from django.db.models.constraints import BaseConstraint
 from django.forms import fields
 from django.forms import models as model_fields
 
@@ -43,4 +42,3 @@ def say_plainly() -> None:
     validators.MinValueValidator.message = "Type %(limit_value)s or more."
     validators.MaxValueValidator.message = "Type %(limit_value)s or less."
     validators.MaxLengthValidator.message = "Shorten it to %(limit_value)d letters: it has %(show_value)d."
-    BaseConstraint.default_violation_error_message = "That cannot be. Look at the figures again."

@@ -23,6 +23,8 @@ from production.forms.numbers import MinutesField, NumberField, PartField, WaitF
 from production.forms.rows import NamedRowsFormSet, offer_materials
 from production.models import Colour, ColourPigment, Compound
 
+LOAD_BELOW = 0.5
+
 
 class CompoundForm(NameOnce, forms.ModelForm):
     """A powder system with its ratio and times. `offered_ratio` is what was probably meant, if anything."""
@@ -48,9 +50,11 @@ class CompoundForm(NameOnce, forms.ModelForm):
         unit="mL",
         help_text="At this ratio, if you measured it. It wins over the densities.",
     )
-    overfill = PartField(label="Mixed extra", initial=0.03)
-    sieve_allowance = PartField(label="Lost in the sieve, from old or lumpy powder", initial=0.02)
-    pigment_load_most = PartField(label="Most pigment it carries", initial=0.10)
+    overfill = PartField(label="Mixed extra", initial=0.03, min_value=0, max_value=100)
+    sieve_allowance = PartField(
+        label="Lost in the sieve, from old or lumpy powder", initial=0.02, min_value=0, max_value=100
+    )
+    pigment_load_most = PartField(label="Most pigment it carries", initial=0.10, min_value=0, max_value=100)
     residue_mg = AmountField(label="Left in the jug by every mix", initial=30_000)
     jug_most_mg = AmountField(unit="kg", label="Most the jug holds, powder and water", initial=3_500_000)
     working_time_minutes = MinutesField(
@@ -152,6 +156,15 @@ class PigmentForm(forms.ModelForm):
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         offer_materials(self, "pigment", "pigment")
+
+    def clean_load(self) -> float:
+        """Half the powder's mass is a slip of the decimal sign, whatever the compound carries."""
+        load: float = self.cleaned_data["load"]
+        if not 0 <= load < LOAD_BELOW:
+            raise ValidationError(
+                f"{load * 100:g} % cannot be. Type a load from 0 to below {LOAD_BELOW * 100:g} %."
+            )
+        return load
 
 
 class PigmentsFormSet(NamedRowsFormSet):

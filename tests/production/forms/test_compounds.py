@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from production.forms.compounds import ColourForm
+from production.forms.compounds import ColourForm, CompoundForm, PigmentForm
 from production.models import Colour, Compound
 from tests.factories.inventory import a_material
 from tests.factories.production import a_colour, a_compound
@@ -137,3 +137,18 @@ def test_two_colours_whose_names_differ_in_capitals_only_are_refused():
     again = ColourForm({"name": "fog", "hex": "#b4babb"})
 
     assert again.errors["name"] == ["Fog is here already. Give this one another name."]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("typed", "said"), [("50", "50 %"), ("-1", "-1 %"), ("120", "120 %")])
+def test_a_load_that_cannot_be_is_refused_beside_its_field(typed, said):
+    form = PigmentForm({"load": typed})
+
+    assert form.errors["load"] == [f"{said} cannot be. Type a load from 0 to below 50 %."]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("field", ["overfill", "sieve_allowance", "pigment_load_most"])
+def test_a_part_below_nothing_or_above_all_is_refused(field):
+    assert CompoundForm({field: "-3"}).errors[field] == ["Type 0 or more."]
+    assert CompoundForm({field: "300"}).errors[field] == ["Type 100 or less."]

@@ -120,9 +120,7 @@ def test_a_file_without_orders_says_so(text, reason):
 
 
 def test_more_rows_than_are_read_at_once_are_refused_with_both_figures():
-    with pytest.raises(
-        FileNotRead, match="5,001 rows, and 5,000 are read at once. Split it up."
-    ):
+    with pytest.raises(FileNotRead, match="5,001 rows, and 5,000 are read at once. Split it up."):
         read_csv("Order,Note\n" + "1041,a\n" * (ROWS_MOST + 1))
 
 
