@@ -232,7 +232,9 @@ class ReceiveForm(forms.Form):
         """A delivery cannot have come in tomorrow."""
         day = self.cleaned_data["received_on"]
         if day > self.today:
-            raise forms.ValidationError(f"{week_day(day)} has not come yet. Type a day up to today.")
+            raise forms.ValidationError(
+                f"{week_day(day, self.today)} has not come yet. Type a day up to today."
+            )
         return day
 
     def content(self) -> dict[str, Any]:

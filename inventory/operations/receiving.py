@@ -29,14 +29,14 @@ def expect_delivery(tap: Tap, *, material_id: int, amount: int, ordered_on: date
         raise StudioError("Type how much was ordered.", field="amount")
     if expected_on < ordered_on:
         raise StudioError(
-            f"{week_day(expected_on)} is before the day it was ordered. Type a later day.",
+            f"{week_day(expected_on, ordered_on)} is before the day it was ordered. Type a later day.",
             field="expected_on",
         )
     delivery = Delivery.objects.create(
         material=material, amount=amount, ordered_on=ordered_on, expected_on=expected_on
     )
     return Done(
-        f"{in_words(amount, material.unit)} {material.name} expected {week_day(expected_on)}.",
+        f"{in_words(amount, material.unit)} {material.name} expected {week_day(expected_on, ordered_on)}.",
         {"delivery_id": delivery.pk},
     )
 

@@ -34,9 +34,10 @@ def level_in_words(amount: int, unit: Any) -> str:
     return f"{trimmed} {shown_unit}"
 
 
-def week_day(day: date) -> str:
-    """A day near by: "Wed 7 Oct"."""
-    return f"{day:%a} {day.day} {day:%b}"
+def week_day(day: date, today: date | None = None) -> str:
+    """A day near by: "Wed 7 Oct"; given `today`, with its year where that is another: "Fri 1 Jan 2027"."""
+    year = f" {day.year}" if today and day.year != today.year else ""
+    return f"{day:%a} {day.day} {day:%b}{year}"
 
 
 def full_day(day: date) -> str:

@@ -54,7 +54,7 @@ def type_order(tap: Tap, *, order: NewOrder) -> Done:
             field="ship_by",
         )
     if order.ordered_on > today:
-        raise OrderRefused("That day has not come yet.", field="ordered_on")
+        raise OrderRefused(f"{near_day(order.ordered_on, today)} has not come yet.", field="ordered_on")
     check_lines(order.lines, range_names())
     kept = keep_order(order)
     offer_pieces(now=tap.now)
@@ -75,7 +75,9 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
         raise OrderRefused("The number of an order stays. Call it off and type a new one.", field="number")
     today = localdate(tap.now)
     if order.ship_by < today and order.ship_by != here.ship_by:
-        raise OrderRefused("That day is past. Give a day from today on.", field="ship_by")
+        raise OrderRefused(
+            f"{near_day(order.ship_by, today)} is past. Give a day from today on.", field="ship_by"
+        )
     before = _as_typed(here)
     check_lines(order.lines, range_names(), before.lines)
     _change_lines(here, _together(order.lines))

@@ -24,12 +24,12 @@ _NEAR_DAYS = 25
 
 
 def near_day(day: date, today: date) -> str:
-    """A day as the screens say it: "today", "Fri 9", with its month once it is further off, then its year."""
+    """A day as the screens say it: "today", "Fri 9", far off with month, in another year with year."""
     if day == today:
         return "today"
-    if abs((day - today).days) < _NEAR_DAYS:
-        return f"{day:%a} {day.day}"
-    return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if day.year != today.year else "")
+    if day.year != today.year:
+        return f"{day:%a} {day.day} {day:%b} {day.year}"
+    return f"{day:%a} {day.day}" if abs((day - today).days) < _NEAR_DAYS else f"{day:%a} {day.day} {day:%b}"
 
 
 def leaves_words(day: date, today: date) -> str:

@@ -92,6 +92,17 @@ def test_a_delivery_of_tomorrow_is_refused():
     assert "delivery" not in form.fields
 
 
+def test_a_delivery_of_next_year_is_refused_with_its_year():
+    form = ReceiveForm(
+        {"amount": "20", "received_on": "2027-01-01"},
+        material=a_material(),
+        currency="GBP",
+        today=date(2026, 10, 5),
+    )
+
+    assert form.errors == {"received_on": ["Fri 1 Jan 2027 has not come yet. Type a day up to today."]}
+
+
 def test_a_tub_of_powder_needs_its_empty_weight_and_one_of_boxes_does_not():
     powder = TubFieldsForm({"role": "bulk", "capacity": "25"}, material=a_material())
     boxes = TubFieldsForm(

@@ -6,6 +6,7 @@ from datetime import date, time, timedelta
 from typing import Any
 
 from django.db.models import Q
+from django.utils.timezone import localdate
 
 from inventory.operations.acts import Done, Tap, act
 from inventory.queries.wording import week_day
@@ -51,13 +52,15 @@ def close_days(tap: Tap, *, first: date, last: date, reason: str) -> Done:
     Raises: DayClosedAlready.
     """
     days = [first + timedelta(days=count) for count in range((last - first).days + 1)]
+    today = localdate(tap.now)
     met = ClosedDay.objects.filter(on__in=days).first()
     if met:
         raise DayClosedAlready(
-            f"{week_day(met.on)} is closed already. Leave it out.", field="first", on=str(met.on)
+            f"{week_day(met.on, today)} is closed already. Leave it out.", field="first", on=str(met.on)
         )
     ClosedDay.objects.bulk_create(ClosedDay(on=day, reason=reason) for day in days)
-    span = week_day(first) if first == last else f"{week_day(first)} to {week_day(last)}"
+    ends = dict.fromkeys((week_day(first, today), week_day(last, today)))
+    span = " to ".join(ends)
     return Done(f"Nobody in on {span}. Plan again to use it.", {"days": len(days)})
 
 
@@ -72,7 +75,7 @@ def open_day(tap: Tap, *, day_id: int) -> Done:
     if row is None:
         raise NoSuchEntry("That day is not on the list any more. Open the page again.", day_id=day_id)
     row.delete()
-    return Done(f"{week_day(row.on)} is a day like others again. Plan again to use it.")
+    return Done(f"{week_day(row.on, localdate(tap.now))} is a day like others again. Plan again to use it.")
 
 
 @act("studio.keep_settings")

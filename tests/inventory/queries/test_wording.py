@@ -48,4 +48,6 @@ def test_a_level_has_no_idle_zeros(amount, unit, words):
 
 def test_days():
     assert week_day(date(2026, 10, 7)) == "Wed 7 Oct"
+    assert week_day(date(2026, 10, 7), date(2026, 1, 1)) == "Wed 7 Oct"
+    assert week_day(date(2027, 1, 1), date(2026, 10, 7)) == "Fri 1 Jan 2027"
     assert full_day(date(2026, 10, 7)) == "7 Oct 2026"

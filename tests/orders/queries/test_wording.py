@@ -25,6 +25,11 @@ def test_a_day_is_said_no_longer_than_needed(day, said):
     assert near_day(day, TODAY) == said
 
 
+def test_a_near_day_of_another_year_has_its_year():
+    assert near_day(date(2027, 1, 1), date(2026, 12, 20)) == "Fri 1 Jan 2027"
+    assert near_day(date(2026, 12, 31), date(2027, 1, 2)) == "Thu 31 Dec 2026"
+
+
 def test_headings_of_days():
     assert leaves_words(TODAY, TODAY) == "Leaves today"
     assert leaves_words(date(2026, 10, 2), TODAY) == "Should have left Fri 2"

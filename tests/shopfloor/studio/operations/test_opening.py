@@ -61,7 +61,7 @@ def test_the_database_itself_refuses_hours_that_end_before_they_begin(db):
 def test_days_are_closed_from_the_first_to_the_last_over_the_end_of_the_year(studio_open):
     done = close_days(first=date(2026, 12, 30), last=date(2027, 1, 2), reason="holiday", **tap())
 
-    assert done.said == "Nobody in on Wed 30 Dec to Sat 2 Jan. Plan again to use it."
+    assert done.said == "Nobody in on Wed 30 Dec to Sat 2 Jan 2027. Plan again to use it."
     assert list(ClosedDay.objects.values_list("on", flat=True)) == [
         date(2026, 12, 30),
         date(2026, 12, 31),
