@@ -443,4 +443,16 @@ class Migration(migrations.Migration):
             model_name='weighing',
             constraint=models.CheckConstraint(condition=models.Q(('mass_mg__gt', 0)), name='weighing_positive'),
         ),
+        migrations.AddIndex(
+            model_name='cast',
+            index=models.Index(condition=models.Q(('out_at__isnull', False), ('outcome', '')), fields=['mix'], name='cast_to_judge'),
+        ),
+        migrations.AddIndex(
+            model_name='mix',
+            index=models.Index(condition=models.Q(('poured_at__isnull', True), ('undone_at__isnull', True)), fields=['number'], name='mix_setting'),
+        ),
+        migrations.AddIndex(
+            model_name='piece',
+            index=models.Index(fields=['last_step_at'], name='piece_last_step'),
+        ),
     ]

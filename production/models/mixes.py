@@ -41,6 +41,14 @@ class Mix(models.Model):
     class Meta:
         ordering = ["-number"]
         verbose_name_plural = "mixes"
+        # The Bench looks for what sets now among years of mixes.
+        indexes = [
+            models.Index(
+                fields=["number"],
+                condition=Q(poured_at__isnull=True, undone_at__isnull=True),
+                name="mix_setting",
+            )
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(powder_mg__gt=0), name="mix_powder_positive"),
             models.CheckConstraint(condition=Q(water_mg__gt=0), name="mix_water_positive"),
@@ -94,6 +102,8 @@ class Piece(models.Model):
                 condition=Q(shipped_at__isnull=True, undone_at__isnull=True),
                 name="piece_here",
             ),
+            # Needs count the steps done since the plan was adopted.
+            models.Index(fields=["last_step_at"], name="piece_last_step"),
         ]
 
     def __str__(self) -> str:
@@ -127,6 +137,11 @@ class Cast(models.Model):
                 fields=["wanted_by"],
                 condition=Q(piece__isnull=True, left_out_at__isnull=True),
                 name="cast_wanted",
+            ),
+            models.Index(
+                fields=["mix"],
+                condition=Q(out_at__isnull=False, outcome=""),
+                name="cast_to_judge",
             ),
         ]
         constraints = [

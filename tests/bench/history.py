@@ -74,9 +74,9 @@ def fill_orders(orders_count: int, today: date, now: datetime) -> None:
     """Shipped orders of two pieces each, with their mixes, casts, parcels and customers."""
     article = Article.objects.filter(parts__isnull=False, is_matched=False).first()
     colours = list(Colour.objects.all())
-    copy = MouldCopy.objects.first()
+    copies = list(MouldCopy.objects.all())
     compound = Compound.objects.first()
-    assert article and copy and compound, "load the demo first"
+    assert article and copies and compound, "load the demo first"
     part = article.parts.get()
     days_ago = [3 + number * 700 // orders_count for number in range(orders_count)]
     with transaction.atomic():
@@ -129,7 +129,7 @@ def fill_orders(orders_count: int, today: date, now: datetime) -> None:
             Cast(
                 mix=mixes[index // 2],
                 part=part,
-                mould_copy=copy,
+                mould_copy=copies[index % len(copies)],
                 piece_colour=piece.colour,
                 position=index % 2 + 1,
                 fill_mg=400_000,
