@@ -13,9 +13,12 @@ from inventory.queries.running_out import running_out
 
 @dataclass(frozen=True)
 class Condition:
-    """One cause that lasts until it is gone: `key` names it, `text` says it, `link` leads to it."""
+    """One cause that lasts until it is gone: `cause` is its stable name, `text` says it, `link` leads to it.
 
-    key: str
+    Every app's conditions are of this shape; `kind` is one that the notices know.
+    """
+
+    cause: str
     kind: str
     text: str
     link: str
@@ -32,7 +35,7 @@ def low_materials(
     """
     return [
         Condition(
-            key=f"low material {row.material_id}",
+            cause=f"low material {row.material_id}",
             kind="low",
             text=row.sentence,
             link=reverse("inventory:stores"),

@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.urls import reverse
 
+from inventory.conditions import Condition
 from production.queries.out_of_mould import moulds_due
 from production.queries.progress import PieceHere, ready_pieces
 from production.queries.wording import counted, day_clock
 
 CURED_TOLD_FOR = timedelta(days=1)
-
-
-@dataclass(frozen=True)
-class Condition:
-    """One cause that lasts until it is gone: `cause` names it, `text` says it, `link` leads to it."""
-
-    cause: str
-    kind: str
-    text: str
-    link: str
 
 
 def moulds_to_open(*, now: datetime) -> list[Condition]:

@@ -7,7 +7,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from shopfloor.notices.conditions import Condition, conditions
+from inventory.conditions import Condition
+from shopfloor.notices.conditions import conditions
 from shopfloor.notices.models import Notice
 from shopfloor.studio.port import LiveStudio
 

@@ -28,7 +28,7 @@ def test_a_material_that_falls_below_its_level_is_a_condition_with_the_day_to_or
     # Tue 13 less three working days: Mon 12, Fri 9, Thu 8.
     assert conditions == [
         Condition(
-            key=f"low material {low.pk}",
+            cause=f"low material {low.pk}",
             kind="low",
             text="Green oxide: Order by Thu 8 Oct. Below 70 g on Tue 13. Takes 3 working days.",
             link="/stores/",
@@ -41,7 +41,7 @@ def test_the_key_stays_while_the_cause_lasts():
     a_filled_tub(50_000, low)
 
     today, tomorrow = (
-        low_materials(date(2026, 10, day), {low.pk: []}, lambda day: True)[0].key for day in (6, 7)
+        low_materials(date(2026, 10, day), {low.pk: []}, lambda day: True)[0].cause for day in (6, 7)
     )
 
     assert today == tomorrow

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.db import IntegrityError
 
-from shopfloor.notices.conditions import Condition
+from inventory.conditions import Condition
 from shopfloor.notices.models import Notice
 from shopfloor.notices.operations import settle, watch_notices
 from shopfloor.studio.port import LiveStudio
