@@ -104,7 +104,8 @@
     }
     const guard = form.dataset.guard;
     if (!guard || guard === "none") return;
-    const name = `tap ${guard}`;
+    /* Where it posts to is part of it: cast 1 and mix 1 are two things. */
+    const name = `tap ${guard} ${form.getAttribute("action")}`;
     if (Date.now() - Number(sessionStorage.getItem(name)) < 2000) {
       event.preventDefault();
       event.stopImmediatePropagation();
