@@ -31,6 +31,12 @@ def figure(thousandths: int | None, unit: str) -> str:
 
 
 @register.filter
+def volume(thousandths: int | None) -> str:
+    """What a mould holds, to the tenth of a mL that its spread is said in: "521.7". Empty for None."""
+    return "" if thousandths is None else split_amount(thousandths, "ml", places=1).figure
+
+
+@register.filter
 def said(thousandths: int | None, unit: str) -> str:
     """An amount as the sentences say it, kilograms from 1000 g up: "9.31 kg", "850 g"."""
     return "" if thousandths is None else in_words(thousandths, unit)

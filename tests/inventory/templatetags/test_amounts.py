@@ -18,9 +18,10 @@ from django.template import Context, Template
         ('{{ x|said:"g" }}', "2.14 kg"),
         ('{{ x|level:"g" }}', "2.14 kg"),
         ('{% with a=x|large:"g" %}{{ a.figure }}/{{ a.unit }}{% endwith %}', "2.14/kg"),
+        ("{{ x|volume }}", "2,140.0"),
         ('{{ pieces|amount:"piece" }}', "12 pcs"),
         ('{{ minor|money:"GBP" }}', "12.50 GBP"),
-        ('{{ none|amount:"g" }}{{ none|figure:"g" }}{{ none|said:"g" }}{{ none|level:"g" }}', ""),
+        ('{{ none|amount:"g" }}{{ none|figure:"g" }}{{ none|said:"g" }}{{ none|level:"g" }}{{ none|volume }}', ""),
         ('{{ none|money:"GBP" }}{% with a=none|large:"g" %}{{ a.figure }}{% endwith %}', ""),
     ],
 )

@@ -37,6 +37,13 @@ def ago(count):
 
 
 class TestShow:
+    def test_a_volume_is_said_to_the_tenth_as_its_spread_is(self, signed_in):
+        mould = a_mould(volume_ul=521_683)
+
+        for page in (show(signed_in, "moulds"), show(signed_in, "mould", mould.pk)):
+            assert "521.7<" in words(page)
+            assert "521.683" not in words(page)
+
     def test_without_moulds_it_says_how_to_begin(self, signed_in):
         page = words(show(signed_in, "moulds"))
 
