@@ -187,6 +187,8 @@ def _flag(order_by: date, today: date) -> str:
 def _line(material: Material, projection: Projection, safety: int, lead: int, today: date) -> str:
     last = projection.days[-1].day
     if projection.first_below is None:
+        if not projection.least and not any(day.drawn for day in projection.days):
+            return "Nothing here, nothing planned."
         return f"Lasts past {week_day(last)}."
     level = level_in_words(safety, material.unit)
     when = "now" if projection.first_below == today else f"on {projection.first_below:%a} {_day(projection)}"
@@ -241,7 +243,7 @@ def _how_much(material: Material, projection: Projection, safety: int, mean: flo
     )[0]
     packs = "pack" if offer.count == 1 else "packs"
     words = f"{offer.count} {packs} of {level_in_words(material.pack_size, material.unit)} would do."
-    if offer.outlives_opened_life:
+    if mean and offer.outlives_opened_life:
         words += " An opened pack would outlive its opened life at this rate."
     return words
 

@@ -139,6 +139,26 @@ def test_a_pack_that_outlives_its_opened_life_is_warned_of(powder):
     assert "An opened pack would outlive its opened life at this rate." in row.quiet
 
 
+def test_a_pack_of_what_nothing_draws_outlives_nothing(powder):
+    powder.opened_life_days = 5
+    powder.safety_level = 30 * KG
+    powder.save()
+    other = a_material(name="Rust oxide")
+
+    rows = {row.material: row for row in running_out(TUESDAY, {other.pk: in_days((0, 1))}, weekdays)}
+
+    assert rows["Quick compound"].quiet == "1 pack of 20 kg would do."
+
+
+def test_of_nothing_that_nothing_wants_no_lasting_is_said(powder):
+    a_material(name="Wax", safety_level=0)
+
+    rows = {row.material: row for row in running_out(TUESDAY, {powder.pk: in_days((0, KG))}, weekdays)}
+
+    assert (rows["Wax"].flag, rows["Wax"].sentence) == ("", "Wax: Nothing here, nothing planned.")
+    assert rows["Quick compound"].line == "Lasts past Sat 17 Oct."
+
+
 def test_gone_is_said_where_no_level_is_kept():
     wick = a_material(kind="wick", unit="piece", supplier=a_supplier())
     a_filled_tub(4_000, wick)
