@@ -204,6 +204,8 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "filters": {"without refusal trace": {"()": "shopfloor.log_lines.WithoutRefusalTrace"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
+    "loggers": {"django.request": {"filters": ["without refusal trace"]}},
 }
