@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+import re
+from datetime import date, time
 from typing import Any
 
 from django import forms
@@ -13,6 +14,25 @@ from inventory.errors import StudioError
 
 CLOSED_DAYS_MOST = 60
 WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+
+# 8:30, 08:30 and 8.30, or four figures without a sign between: on a pad of figures there may be none.
+WALL_TIME = re.compile(r"(?P<hour>[0-9]{1,2})[:.](?P<minute>[0-9]{2})|(?P<hh>[0-9]{2})(?P<mm>[0-9]{2})")
+
+
+class WallTimeField(forms.TimeField):
+    """A time of day on the 24 hour clock, as text: a browser's own time field may ask for AM and PM."""
+
+    widget = forms.TimeInput(format="%H:%M", attrs={"inputmode": "numeric", "autocomplete": "off"})
+
+    def to_python(self, value: Any) -> time | None:
+        """The time typed, None for a blank."""
+        if value in self.empty_values or isinstance(value, time):
+            return value or None
+        read = WALL_TIME.fullmatch(value.strip())
+        hour, minute = (int(figures) for figures in read.groups() if figures) if read else (24, 0)
+        if hour > 23 or minute > 59:
+            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
+        return time(hour, minute)
 
 
 class PersonForm(forms.Form):
@@ -38,8 +58,8 @@ class HoursForm(forms.Form):
     """A stretch of a weekday."""
 
     weekday = forms.TypedChoiceField(choices=list(enumerate(WEEKDAYS)), coerce=int)
-    opens = forms.TimeField(label="From", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
-    closes = forms.TimeField(label="Until", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    opens = WallTimeField(label="From", help_text="24 hours, such as 08:30")
+    closes = WallTimeField(label="Until", help_text="24 hours, such as 17:00")
     pairs = forms.IntegerField(label="Pairs of hands", min_value=1, max_value=20, initial=1)
 
     def clean(self) -> dict[str, Any] | None:

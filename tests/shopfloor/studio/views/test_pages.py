@@ -37,7 +37,20 @@ def test_a_helper_may_change_none_of_it(signed_in_helper, studio_open, address):
     answer = signed_in_helper.post(f"/studio/{address}", {"request_key": str(uuid4())})
 
     assert answer.status_code == 403
+    assert "Only the owner can do this. Ask whoever runs the studio." in answer.content.decode()
+    assert "stood open" not in answer.content.decode()
     assert WeeklyHours.objects.count() == 5
+
+
+def test_a_page_whose_key_has_gone_stale_is_said_to_be_old(owner, studio_open):
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(owner)
+
+    answer = strict.post("/studio/hours/", {"request_key": str(uuid4())})
+
+    assert answer.status_code == 403
+    assert "This page is too old to answer" in answer.content.decode()
+    assert "Only the owner" not in answer.content.decode()
 
 
 def test_hours_are_kept_and_the_page_says_so(signed_in, studio_open):
@@ -61,6 +74,9 @@ def test_hours_that_overlap_are_refused_and_what_was_typed_stays(signed_in, stud
     [
         ({"opens": "17:00", "closes": "09:00"}, "09:00 is not after 17:00. Past midnight, keep it as two"),
         ({"opens": "noon", "closes": "13:00"}, "That is not a time. Write it like 09:15."),
+        ({"opens": "8:30 pm", "closes": "23:00"}, "That is not a time. Write it like 09:15."),
+        ({"opens": "24:00", "closes": "13:00"}, "That is not a time. Write it like 09:15."),
+        ({"opens": "130", "closes": "14:00"}, "That is not a time. Write it like 09:15."),
         ({"opens": "09:00", "closes": "13:00", "pairs": "0"}, "Type 1 or more."),
         (
             {"opens": "09:00", "closes": "13:00", "weekday": "9"},
@@ -73,7 +89,23 @@ def test_nonsense_hours_are_refused(signed_in, studio_open, typed, sentence):
 
     assert status == 422
     assert sentence in page
+    assert f'value="{typed["opens"]}"' in page
     assert WeeklyHours.objects.count() == 5
+
+
+@pytest.mark.parametrize("written", ["8:30", "08:30", "0830", "8.30", " 08.30 "])
+def test_hours_are_read_as_people_write_them(signed_in, studio_open, written):
+    status, page = posted(signed_in, "/studio/hours/", weekday=5, opens=written, closes="1700", pairs=1)
+
+    assert status == 302
+    assert "Saturday 08:30 to 17:00 is kept." in page
+
+
+def test_hours_are_typed_as_text_since_a_field_for_time_may_ask_for_am_and_pm(signed_in, studio_open):
+    page = signed_in.get("/studio/").content.decode()
+
+    assert 'type="time"' not in page
+    assert len(re.findall(r'<input type="text" name="(?:opens|closes)" [^>]*inputmode="numeric"', page)) == 2
 
 
 def test_the_same_form_sent_twice_keeps_one_stretch(signed_in, studio_open):
