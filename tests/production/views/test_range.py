@@ -62,12 +62,15 @@ class TestShow:
         colour = a_colour(compound, name="Brick")
         sealer = a_material(name="Clear sealer", kind="sealer", unit="ml")
         route = a_route({"wait_minutes": None, "material": sealer, "amount_each": 12_000})
-        article = an_article(compound, colour, a_mould(name="Long tray"), route=route, care="Wipe it dry.")
+        article = an_article(
+            compound, colour, a_mould(name="Long tray", volume_ul=521_683), route=route, care="Wipe it dry."
+        )
 
         page = words(show(signed_in, "article", article.pk))
 
         assert "<dt>Pale powder</dt>" in page
         assert "<dt>Clear sealer</dt><dd>12 mL</dd>" in page
+        assert ">521.7<" in page
         assert "Wipe it dry." in page
         assert "Long tray" in page
         assert "until dry" in page
