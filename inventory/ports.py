@@ -6,7 +6,7 @@ the time, the studio's hours and the printing of papers without importing anythi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, Protocol
@@ -78,6 +78,9 @@ class Studio(Protocol):
 
     def kept_for(self, piece_ids: Iterable[int]) -> Mapping[int, str]:
         """Order number each piece is kept for; pieces kept for nobody are left out. One query."""
+
+    def has_left(self, wanted_by: Iterable[str]) -> Collection[str]:
+        """Those of these demands that were shipped in full or called off. One query."""
 
     def offer_pieces(self, *, now: datetime) -> None:
         """Keep free pieces for the order lines that lack them. Called inside the caller's transaction."""

@@ -11,3 +11,9 @@ def line_key(line_id: int) -> str:
 def wish_key(wish_id: int) -> str:
     """What a piece poured for the shelf names as its wish."""
     return f"wish:{wish_id}"
+
+
+def line_of_key(key: str) -> int | None:
+    """The order line that a wish names, None where it names none."""
+    kind, _, number = key.partition(":")
+    return int(number) if kind == "line" and number.isdecimal() else None

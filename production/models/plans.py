@@ -52,6 +52,9 @@ class PlannedMix(models.Model):
 class PlannedLine(models.Model):
     """One line of demand as the plan sees it: when it is ready, how late, and what held it."""
 
+    # Known to whoever keeps the orders, not to the plan; set by the query that asks them.
+    has_left: bool = False
+
     class HeldBy(models.TextChoices):
         MOULD = "mould", "mould"
         HANDS = "hands", "hands"

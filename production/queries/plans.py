@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -18,6 +18,7 @@ from production.queries.progress import (
     planned_mixes_ahead,
 )
 
+HasLeft = Callable[[Iterable[str]], Collection[str]]
 ORDER, MARKET, SHELF = "order", "market day", "shelf stock"
 
 
@@ -73,17 +74,29 @@ class PlanRead:
     made: tuple[MixMade, ...]
 
 
-def plan_read(*, now: datetime) -> PlanRead | None:
-    """The newest plan, None before the first. 13 queries, however many lines and mixes."""
+def plan_read(*, now: datetime, has_left: HasLeft) -> PlanRead | None:
+    """The newest plan, None before the first. 13 queries and that of `has_left`, however much is planned.
+
+    Lines of demands that have left are left out, unless a mix ahead is still poured for them.
+    """
     plan = newest_plan()
     if plan is None:
         return None
-    lines = tuple(
+    ahead = mixes_ahead()
+    lines = _lines_that_count(plan, {cast.line_id for mix in ahead for cast in mix.casts}, has_left)
+    return PlanRead(plan, lines, ahead, _mixes_made({line.wanted_by for line in lines}, now))
+
+
+def _lines_that_count(plan: Plan, to_pour: Collection[int], has_left: HasLeft) -> tuple[PlannedLine, ...]:
+    found = list(
         PlannedLine.objects.filter(plan=plan)
         .select_related("article", "colour")
         .order_by("ship_by", "label", "wanted_by", "board")
     )
-    return PlanRead(plan, lines, mixes_ahead(), _mixes_made({line.wanted_by for line in lines}, now))
+    gone = has_left({line.wanted_by for line in found})
+    for line in found:
+        line.has_left = line.wanted_by in gone
+    return tuple(line for line in found if line.pk in to_pour or not line.has_left)
 
 
 def mixes_ahead() -> tuple[MixAhead, ...]:
@@ -94,8 +107,11 @@ def mixes_ahead() -> tuple[MixAhead, ...]:
 
 
 def kind_of(line: PlannedLine) -> str:
-    """Whose line it is, by what it counts: a wish nothing, an order 1, a market day more (it cannot move)."""
-    weight = line.held_facts.get("weight", 1)
+    """Whose line it is, by what it counts: a wish nothing, an order 1, a market day more (it cannot move).
+
+    What is poured for an order that has left stays on the shelf.
+    """
+    weight = 0 if line.has_left else line.held_facts.get("weight", 1)
     return SHELF if weight == 0 else MARKET if weight > 1 else ORDER
 
 
@@ -106,7 +122,7 @@ def cannot_be_made(line: PlannedLine) -> str:
 
 def is_late(line: PlannedLine) -> bool:
     """Whether pieces of it leave after their day."""
-    return line.days_late > 0
+    return line.days_late > 0 and not line.has_left
 
 
 def _mixes_made(wanted: set[str], now: datetime) -> tuple[MixMade, ...]:

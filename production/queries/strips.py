@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from production.models import PlannedCast, PlannedLine
-from production.queries.plans import MixAhead, MixMade
+from production.queries.plans import MixAhead, MixMade, is_late
 from production.queries.waiting import StepFacts
 from production.queries.wording import counted
 
@@ -83,7 +83,7 @@ def planned_strip(
         steps=found,
         tau_minutes=None,
         leaves_on=leaves_on,
-        is_late=any(line.days_late for line in lines),
+        is_late=any(is_late(line) for line in lines),
         also=also,
     )
 
@@ -123,7 +123,7 @@ def made_strip(
         steps=found,
         tau_minutes=tau,
         leaves_on=leaves_on,
-        is_late=bool(line and line.days_late),
+        is_late=bool(line and is_late(line)),
     )
 
 

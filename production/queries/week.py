@@ -7,15 +7,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from inventory.queries.acts import acts_since, answers_since
 from production.models import PlannedCast, PlannedLine
 from production.queries.late_words import WhyLate, counted_demand, late_statement, why_late
 from production.queries.mix_rows import MixRow, mix_rows
+from production.queries.plan_age import why_old
 from production.queries.plan_steps import steps_of_routes
 from production.queries.plans import (
     MARKET,
     ORDER,
     SHELF,
+    HasLeft,
     MixAhead,
     MixMade,
     PlanRead,
@@ -26,27 +27,12 @@ from production.queries.plans import (
 )
 from production.queries.strips import Strip, made_strip, planned_strip
 from production.queries.waiting import StepFacts
-from production.queries.wording import counted, listed
+from production.queries.wording import listed
 
 Local = Callable[[datetime], datetime]
 
 LEAST_DAYS, MOST_DAYS = 13, 20
 PANELS_MOST = 12
-OVERDUE = timedelta(minutes=30)
-# Acts are named by whoever does them; after these the plan may want other pours than it has.
-DEMAND_ACTS = (
-    "orders.type_order",
-    "orders.undo_type_order",
-    "orders.change_order",
-    "orders.keep_file",
-    "orders.undo_keep_file",
-    "orders.call_off",
-    "orders.undo_call_off",
-    "orders.set_wish",
-    "orders.undo_set_wish",
-)
-BENCH_ACTS = ("production.stop_mix", "production.judge_piece", "production.undo_start_mix")
-HOURS_ACTS = ("studio.add_hours", "studio.remove_hours", "studio.close_days", "studio.open_day")
 
 
 @dataclass(frozen=True)
@@ -104,12 +90,13 @@ class WeekNow:
     mixes: tuple[MixRow, ...]
 
 
-def week_now(*, now: datetime, local: Local) -> WeekNow | None:
-    """The Week at this moment, None before the first plan. 17 queries, however much is planned.
+def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | None:
+    """The Week at this moment, None before the first plan. 18 queries, however much is planned.
 
-    Groups that leave late come first, then by day, market days and shelf stock last.
+    Groups that leave late come first, then by day, market days and shelf stock last. `has_left` answers which
+    of these demands nobody waits for any more.
     """
-    read = plan_read(now=now)
+    read = plan_read(now=now, has_left=has_left)
     if read is None:
         return None
     today = local(now).date()
@@ -122,7 +109,9 @@ def week_now(*, now: datetime, local: Local) -> WeekNow | None:
         statement=_statement(read),
         quiet=f"{counted_demand(len(orders), len(markets))}, planned back from the day they leave.",
         planned_at=read.plan.adopted_at,
-        stale=_stale(read, now),
+        stale=why_old(
+            read.plan.adopted_at, ((one.number, one.planned.starts_at) for one in read.ahead), now=now
+        ),
         first_day=first_day,
         days=_days(groups, first_day),
         loads=_loads(read, local),
@@ -301,21 +290,3 @@ def _statement(read: PlanRead) -> str:
     if not lines:
         return "Nothing of this can be made yet"
     return late_statement([line for line in lines if is_late(line)])
-
-
-def _stale(read: PlanRead, now: datetime) -> str:
-    """Why the plan is old; one reason is enough."""
-    done = acts_since(read.plan.adopted_at, (*DEMAND_ACTS, *BENCH_ACTS, *HOURS_ACTS))
-    if done & set(DEMAND_ACTS):
-        return "Orders changed since this plan."
-    if done & set(HOURS_ACTS):
-        return "Hours with hands in changed since this plan."
-    # A scrap cast becomes no piece, so it is the judging that tells.
-    judged = answers_since(read.plan.adopted_at, "production.judge_cast")
-    short = any(answer["outcome"] != "good" for answer in judged)
-    if short or done & set(BENCH_ACTS):
-        return "Casts came out short since this plan."
-    overdue = [ahead.number for ahead in read.ahead if ahead.planned.starts_at + OVERDUE < now]
-    if overdue:
-        return f"{counted(len(overdue), 'mix')} should have been started by now, mix {overdue[0]} first."
-    return ""

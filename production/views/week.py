@@ -39,7 +39,7 @@ def week_planning(request: HttpRequest) -> HttpResponse:
 
 def _shown(request: HttpRequest, template: str) -> HttpResponse:
     now = request.studio.now()
-    found = week_now(now=now, local=request.studio.local)
+    found = week_now(now=now, local=request.studio.local, has_left=request.studio.has_left)
     context = {"week": found, "job": request.studio.plan_job(), "now": now}
     if found:
         pictures = WeekPictures(found, request.studio, now)

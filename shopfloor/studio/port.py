@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
@@ -15,7 +15,7 @@ from django.http import HttpRequest, HttpResponse
 from inventory.ports import PlanJob, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
-from orders.queries.needs import packaging_draws
+from orders.queries.needs import has_left, packaging_draws
 from production.queries.needs import planned_draws
 from shopfloor.jobs.queries import planning_stands
 from shopfloor.studio.papers import paper_response
@@ -46,6 +46,10 @@ class LiveStudio:
     def kept_for(self, piece_ids: Iterable[int]) -> Mapping[int, str]:
         """Order number each piece is kept for. One query."""
         return kept_for(piece_ids)
+
+    def has_left(self, wanted_by: Iterable[str]) -> Collection[str]:
+        """Those of these demands that were shipped in full or called off. One query."""
+        return has_left(wanted_by)
 
     def offer_pieces(self, *, now: datetime) -> None:
         """Keep free pieces for the order lines that lack them."""

@@ -9,14 +9,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.operations.acts import Done, Tap, act
 from production.models import PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
 from production.planning.demand import Demand
 from production.planning.solve import plan
 from production.queries.week import WeekNow, week_now
 from tests.factories.inventory import a_tap
-from tests.factories.production import a_colour, judged, minutes, out_of_mould, pieces_of, poured
+from tests.factories.production import a_colour, minutes, pieces_of, poured
 from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
 
 pytestmark = pytest.mark.django_db
@@ -30,20 +29,14 @@ def adopted(*demands: Demand, now: datetime = MONDAY_8) -> None:
     adopt_plan(**a_tap(now=now), task=task, solution=plan(task.problem, tries=2))
 
 
-def the_week(now: datetime = MONDAY_8) -> WeekNow:
-    found = week_now(now=now, local=lambda at: at.astimezone(LONDON))
+def the_week(now: datetime = MONDAY_8, left: frozenset[str] = frozenset()) -> WeekNow:
+    found = week_now(now=now, local=lambda at: at.astimezone(LONDON), has_left=left.intersection)
     assert found is not None
     return found
 
 
-@act("orders.type_order")
-def type_order(tap: Tap) -> Done:
-    """Stands for the act of the orders, which the bench does not know."""
-    return Done("Kept.")
-
-
 def test_before_the_first_plan_there_is_no_week() -> None:
-    assert week_now(now=MONDAY_8, local=lambda at: at) is None
+    assert week_now(now=MONDAY_8, local=lambda at: at, has_left=set) is None
 
 
 def test_what_leaves_in_time_hangs_from_its_day_with_its_mixes() -> None:
@@ -197,34 +190,44 @@ def test_what_cannot_be_made_is_said_apart_and_is_in_no_group() -> None:
     assert [group.for_words for group in week.groups] == ["1045"]
 
 
-def test_an_order_typed_after_the_plan_makes_it_old() -> None:
-    adopted(wants(bookends()))
-    assert the_week().stale == ""
+def test_an_order_that_has_left_is_not_in_the_week_any_more() -> None:
+    planned = bookends()
+    kept = tuple(piece.pk for piece in pieces_of(planned))
+    adopted(
+        wants(planned, kept_piece_ids=kept),
+        wants(planned, wanted_by="line:13", label="1046", ship_by=OCT_14),
+        now=MONDAY_8 + minutes(90),
+    )
 
-    type_order(**a_tap(now=MONDAY_8 + minutes(1)))
+    before = the_week(MONDAY_8 + minutes(90))
+    after = the_week(MONDAY_8 + minutes(90), left=frozenset({"line:12"}))
 
-    assert the_week().stale == "Orders changed since this plan."
+    assert [group.for_words for group in before.groups] == ["1045", "1046"]
+    assert [group.for_words for group in after.groups] == ["1046"]
+    assert after.quiet.startswith("1 order,")
+    mixed = [strip for group in after.groups for strip in group.strips if strip.is_mixed]
+    assert mixed == []
 
 
-def test_a_mix_that_was_not_started_in_its_time_makes_the_plan_old() -> None:
+def test_a_mix_ahead_for_an_order_that_has_left_is_shelf_stock_and_not_late() -> None:
+    adopted(wants(bookends(), ship_by=date(2026, 10, 6)))
+    assert the_week().statement == "One order will leave late"
+
+    week = the_week(left=frozenset({"line:12"}))
+
+    assert week.statement == "Everything leaves in time"
+    assert week.quiet.startswith("Shelf stock only,")
+    (group,) = week.groups
+    assert (group.kind, group.leaves_on, group.late) == ("shelf stock", None, ())
+    assert [(strip.number, strip.is_late) for strip in group.strips] == [(1, False)]
+
+
+def test_the_week_says_why_its_plan_is_old() -> None:
     adopted(wants(bookends()))
     starts_at = PlannedMix.objects.latest("pk").starts_at
 
     assert the_week(starts_at + minutes(30)).stale == ""
     assert the_week(starts_at + minutes(31)).stale == "1 mix should have been started by now, mix 1 first."
-
-
-def test_a_plan_is_old_once_a_cast_came_out_scrap() -> None:
-    adopted(wants(bookends()))
-    planned = PlannedMix.objects.latest("pk")
-    mix = out_of_mould(planned, planned.starts_at)
-    first, second = mix.casts.order_by("position")
-    after = planned.starts_at + minutes(75)
-
-    judged(first, at=after)
-    assert the_week(after).stale == ""
-    judged(second, "scrap", at=after)
-    assert the_week(after).stale == "Casts came out short since this plan."
 
 
 def test_the_number_of_queries_does_not_grow_with_the_orders() -> None:
