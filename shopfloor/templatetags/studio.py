@@ -147,7 +147,6 @@ def act(
     hidden: dict[str, Any] | None = None,
     why_not: str = "",
     hx_target: str = "",
-    guard: str = "",
     small: str = "",
     extra: dict[str, Any] | None = None,
 ) -> dict[str, Any]:
@@ -161,7 +160,6 @@ def act(
         "hidden": hidden,
         "why_not": why_not,
         "hx_target": hx_target,
-        "guard": guard,
         "small": small,
         "extra": extra,
     }
@@ -177,7 +175,6 @@ def field(field: BoundField, unit: str = "", css: str = "", hint: str = "") -> d
 def judge_plates(
     context: template.Context,
     url: str,
-    guard: str,
     hx_target: str = "",
     hidden: dict[str, Any] | None = None,
     request_key: Any = "",
@@ -186,7 +183,6 @@ def judge_plates(
     return {
         "csrf_token": _csrf_token(context),
         "url": url,
-        "guard": guard,
         "hx_target": hx_target,
         "hidden": hidden,
         "request_key": request_key,

@@ -94,24 +94,17 @@
   };
   if (said) { tick(); setInterval(tick, 1000); }
 
-  /* A second tap within 2 s counts once, even when the answer has put another plate under the thumb. */
+  /* A form taken twice within 2 s counts once. Drawn anew it has a new request key and is another act, so what
+     comes next is never dropped; the server knows a repeated key too. */
+  const taps = new WeakMap();
   document.addEventListener("submit", (event) => {
     const form = event.target, plate = event.submitter;
-    if (plate && plate.getAttribute("aria-disabled") === "true") {
+    const isWaiting = plate && plate.getAttribute("aria-disabled") === "true";
+    const isRepeated = form.method === "post" && Date.now() - (taps.get(form) ?? 0) < 2000;
+    if (isWaiting || isRepeated) {
       event.preventDefault();
       event.stopImmediatePropagation();
-      return;
-    }
-    const guard = form.dataset.guard;
-    if (!guard || guard === "none") return;
-    /* Where it posts to is part of it: cast 1 and mix 1 are two things. */
-    const name = `tap ${guard} ${form.getAttribute("action")}`;
-    if (Date.now() - Number(sessionStorage.getItem(name)) < 2000) {
-      event.preventDefault();
-      event.stopImmediatePropagation();
-      return;
-    }
-    sessionStorage.setItem(name, Date.now());
+    } else taps.set(form, Date.now());
   }, true);
 
   /* Running sums: data-sum="before - after - lumps" names fields of the form. Figures are read as the server reads

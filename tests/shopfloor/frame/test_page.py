@@ -199,7 +199,7 @@ def test_a_colour_cannot_break_out_of_its_swatch() -> None:
 
 
 def test_three_verdicts_are_told_apart_by_shape_and_word() -> None:
-    plates = fragment('{% judge_plates "/judge/" "cast 2" %}')
+    plates = fragment('{% judge_plates "/judge/" %}')
 
     assert re.findall(r'name="verdict" value="(\w+)"', plates) == ["good", "second", "scrap"]
     assert len(set(re.findall(r' d="([^"]+)"', plates))) == 3
