@@ -130,6 +130,14 @@ def test_a_sheet_is_addressed_by_its_name() -> None:
     assert sheet_address("tokens").startswith("/static/shopfloor/tokens.")
 
 
+def test_the_word_for_how_a_row_of_the_shelf_stands_is_never_broken() -> None:
+    areas = (SHEETS / "areas.css").read_text(encoding="utf-8")
+
+    assert re.search(r"\.stand \.next \{[^}]*flex-wrap: wrap", areas)
+    assert re.search(r"\.stand \.next \.say \{[^}]*min-width: min-content", areas)
+    assert re.search(r"\.stand \.next \.state \{[^}]*white-space: nowrap", areas)
+
+
 def test_a_long_name_without_a_gap_breaks_inside_the_said_line() -> None:
     frame = (SHEETS / "frame.css").read_text(encoding="utf-8")
 
