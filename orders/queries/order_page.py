@@ -85,6 +85,11 @@ class OrderPage:
         return self.closed_at is None
 
     @property
+    def is_unplanned(self) -> bool:
+        """Whether some of it is still to be poured, and the plan does not know it."""
+        return self.is_open and any(state.not_poured and state.forecast is None for state in self.states)
+
+    @property
     def ready(self) -> int:
         """Pieces that can be packed or are packed."""
         return sum(state.ready for state in self.states)

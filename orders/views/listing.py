@@ -16,14 +16,21 @@ from orders.queries.open_orders import closed_orders, open_orders, statement
 from orders.queries.wishes import shelf_wishes
 from orders.tables import ClosedOrdersTable
 from production.queries.offered import articles_offered
+from production.queries.plan_age import why_plan_is_old
 
 
 @for_everyone
 @require_GET
 def orders(request: HttpRequest) -> HttpResponse:
     """Open orders by the day they leave."""
-    days = open_orders(now=request.studio.now(), hours=request.studio.hours)
-    return render(request, "orders/orders.html", {"days": days, "standing": statement(days)})
+    now = request.studio.now()
+    days = open_orders(now=now, hours=request.studio.hours)
+    context = {
+        "days": days,
+        "standing": statement(days),
+        "old_plan": why_plan_is_old(now=now) if days else "",
+    }
+    return render(request, "orders/orders.html", context)
 
 
 @for_everyone

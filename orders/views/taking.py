@@ -22,6 +22,7 @@ from orders.operations.erasing import erase_customer
 from orders.operations.taking import call_off, change_order, type_order
 from orders.queries.order_page import OrderPage, next_number, order_page
 from production.queries.offered import articles_offered
+from production.queries.plan_age import why_plan_is_old
 
 
 @for_everyone
@@ -178,6 +179,7 @@ def _assign_form(page: OrderPage, request: HttpRequest | None = None) -> AssignF
 def _show_order(request: HttpRequest, page: OrderPage, form: AssignForm, status: int = 200) -> HttpResponse:
     context = {
         "order": page,
+        "old_plan": why_plan_is_old(now=request.studio.now()) if page.is_open else "",
         "form": form,
         "request_key": request.POST.get("request_key") or new_request_key(),
         "can_erase": is_owner(request.user) and page.customer_id and not page.is_open and not page.is_erased,

@@ -14,7 +14,8 @@ from production.models import Cast, Mix, Mould, PlannedMix
 from production.queries.asked import asked_by_plan
 from production.queries.mix_weights import Block, MixToWeigh, mix_to_weigh
 from production.queries.out_of_mould import MouldsDue, ToJudge, casts_to_judge, moulds_due
-from production.queries.progress import mix_numbers_ahead, pieces_here, planned_mixes_ahead
+from production.queries.plan_age import why_old
+from production.queries.progress import mix_numbers_ahead, newest_plan, pieces_here, planned_mixes_ahead
 from production.queries.setting import MixInHand, mixes_setting
 from production.queries.shelf import ShelfRow, rows_wanting_hands
 
@@ -81,7 +82,7 @@ class TodayMix:
 
 @dataclass(frozen=True)
 class BenchNow:
-    """Everything the Bench shows. `claim` says what is in hand: see `_claim`."""
+    """Everything the Bench shows. `claim` says what is in hand: see `_claim`. `old_plan`: why it is old."""
 
     claim: str
     setting: tuple[MixInHand, ...]
@@ -95,6 +96,7 @@ class BenchNow:
     shelf: tuple[ShelfRow, ...]
     today: tuple[TodayMix, ...]
     has_moulds: bool
+    old_plan: str
 
     @property
     def has_more_to_open(self) -> bool:
@@ -121,6 +123,8 @@ def bench_now(*, now: datetime) -> BenchNow:
     shelf = rows_wanting_hands(pieces_here(now=now), now=now)
     to_judge = casts_to_judge()
     has_moulds = Mould.objects.exists()
+    plan = newest_plan()
+    starts = ((numbers[planned.pk], planned.starts_at) for planned in ahead)
     claim = _claim(setting, past, to_judge, next_mix, soon, shelf, has_moulds=has_moulds, now=now)
     return BenchNow(
         claim=claim,
@@ -139,6 +143,7 @@ def bench_now(*, now: datetime) -> BenchNow:
         shelf=shelf,
         today=_today(ahead, numbers, now),
         has_moulds=has_moulds,
+        old_plan=why_old(plan.adopted_at, starts, now=now) if plan else "",
     )
 
 

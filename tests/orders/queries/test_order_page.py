@@ -9,6 +9,7 @@ from orders.operations.assigning import assign_piece
 from orders.queries.order_page import find_order, next_number, order_page
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import a_market_day, a_piece, an_order
+from tests.factories.production import a_planned_mix
 from tests.orders.operations.test_shipping import HOURS, packed, ship
 
 pytestmark = pytest.mark.django_db
@@ -68,3 +69,15 @@ def test_it_takes_the_same_queries_for_few_and_many_pieces(made, django_assert_n
         page(few)
     with django_assert_num_queries(12):
         page(many)
+
+
+def test_an_order_the_plan_does_not_know_is_unplanned_until_nothing_of_it_is_to_pour(made):
+    order = an_order((made.tray, made.rust, 1))
+    assert page(order).is_unplanned
+
+    a_planned_mix(made.tray, made.rust, wanted_by=f"line:{order.lines.get().pk}")
+    assert not page(order).is_unplanned
+
+    ready = an_order((made.cup, made.slate, 1))
+    a_piece(made.cup, made.slate)
+    assert not page(ready).is_unplanned

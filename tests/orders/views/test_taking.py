@@ -11,6 +11,7 @@ from django.utils import timezone
 from orders.models import Customer, Order
 from orders.queries.keeping import kept_for
 from tests.factories.orders import a_piece, an_order
+from tests.factories.production import a_plan, a_planned_mix
 from tests.orders.operations.test_shipping import packed, ship
 
 pytestmark = pytest.mark.django_db
@@ -41,6 +42,31 @@ def test_an_order_is_typed_and_shown(signed_in, studio_open, made):
     assert "1041 kept: 2 pieces, leaves" in page
     assert 'class="plate plain">Undo' in page
     assert Customer.objects.get().address == "3 Invented Row\nNowhere-on-Mud"
+
+
+def test_an_order_that_was_kept_leads_on_to_the_week(signed_in, studio_open, made):
+    page = signed_in.post("/orders/type/", typed(made), follow=True).content.decode()
+
+    assert "Not in the plan yet." in page
+    assert '<a class="plate" href="/week/">Plan the week</a>' in page
+
+
+def test_an_order_whose_plan_is_old_says_so(signed_in, studio_open, made):
+    order = an_order((made.tray, made.rust, 1))
+    plan = a_plan(timezone.now() - timedelta(hours=1))
+    tomorrow = timezone.now() + timedelta(days=1)
+    a_planned_mix(
+        made.tray, made.rust, plan=plan, wanted_by=f"line:{order.lines.get().pk}", starts_at=tomorrow
+    )
+    address = f"/orders/order/{order.number}/"
+    assert "Plan" not in signed_in.get(address).content.decode()
+
+    an_order((made.tray, made.rust, 1), now=timezone.now(), ship_by=tomorrow.date())
+
+    for there in (address, "/orders/"):
+        page = signed_in.get(there).content.decode()
+        assert "Orders changed since this plan." in page
+        assert '<a href="/week/">Plan again</a> to take it in.' in page
 
 
 def test_an_empty_range_says_where_articles_come_from(signed_in, studio_open):

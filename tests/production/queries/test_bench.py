@@ -197,3 +197,16 @@ def test_the_number_of_queries_does_not_grow_with_history(django_assert_max_num_
         )
 
     assert queries_of(django_assert_max_num_queries, 1) == once
+
+
+class TestOldPlan:
+    def test_after_a_scrap_the_plan_is_old(self):
+        mix = out_of_mould(pots())
+        first, *others = mix.casts.order_by("position")
+        for cast in others:
+            judged(cast)
+        assert at(80).old_plan == ""
+
+        judged(first, "scrap")
+
+        assert at(80).old_plan == "Casts came out short since this plan."

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from production.models import Cast, Mix
+from production.models import Cast, Mix, Piece, Plan
 from tests.factories.production import minutes, out_of_mould, pots, poured, started
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
@@ -120,3 +120,30 @@ def test_the_address_to_pour_is_not_opened_by_a_link(signed_in):
     assert signed_in.get(reverse("production:pour", args=[mix.casts.first().pk])).status_code == 405
     assert not Cast.objects.filter(poured_at__isnull=False).exists()
     assert Mix.objects.get().poured_at is None
+
+
+def test_after_a_scrap_it_leads_to_a_new_plan(signed_in):
+    planned = pots()
+    Plan.objects.update(adopted_at=ago(120))
+    mix = out_of_mould(planned, ago(90))
+    assert "Plan again" not in words(signed_in.get("/bench/"))
+    casts = list(mix.casts.order_by("position"))
+    for cast in casts:
+        tap(signed_in, "judge", mix.pk, cast.pk, verdict="scrap")
+    for cast in casts:
+        tap(signed_in, "reason", mix.pk, cast.pk, reason="")
+
+    page = words(signed_in.get("/bench/"))
+
+    assert "Nothing to pour and nothing setting." in page
+    assert "The plan has no mix ahead." not in page
+    assert "Casts came out short since this plan." in page
+    assert '<a href="/week/">Plan again</a> to take it in.' in page
+
+
+def test_with_a_plan_that_is_done_it_says_that_no_mix_is_ahead(signed_in):
+    for cast in out_of_mould(pots(), ago(90)).casts.all():
+        tap(signed_in, "judge", cast.mix_id, cast.pk, verdict="good")
+    Piece.objects.update(shipped_at=timezone.now())
+
+    assert "The plan has no mix ahead." in words(signed_in.get("/bench/"))
