@@ -31,6 +31,7 @@ def show_range(request: HttpRequest) -> HttpResponse:
     context = {
         "rows": rows,
         "beginning": None if rows else beginning(),
+        "has_hours": bool(rows or request.studio.hours.weekly),
         "made_of": ingredients(),
         "is_owner": is_owner(request.user),
     }

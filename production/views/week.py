@@ -44,6 +44,8 @@ def _shown(request: HttpRequest, template: str) -> HttpResponse:
     if found:
         pictures = WeekPictures(found, request.studio, now)
         context |= {"ruler": pictures.ruler(), "groups": pictures.groups()}
+    else:
+        context["has_hours"] = bool(request.studio.hours.weekly)
     return render(request, template, context)
 
 

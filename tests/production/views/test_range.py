@@ -14,6 +14,7 @@ from inventory.ports import OpenHours, StudioFacts, StudioHours
 from production.models import Article, ArticlePart, Colour, Compound, Mould, Route
 from production.planning.demand import Demand
 from production.queries.problem import build_problem
+from shopfloor.studio.models import WeeklyHours
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
 from tests.factories.production import a_colour, a_compound, a_mould, a_route, an_article, pots, poured
 from tests.production.typed import a_typed_compound, rows, send, show, step, words
@@ -33,6 +34,15 @@ class TestShow:
         order = ["Add the materials", "Add a compound", "Add a colour", "Add a mould", "Add a route"]
         places = [page.index(f"{step}</a>") for step in order]
         assert places == sorted(places)
+
+    def test_the_list_ends_with_the_hours_without_which_nothing_is_planned(self, signed_in):
+        assert "Hours with hands in are there." in words(show(signed_in, "range"))
+        WeeklyHours.objects.all().delete()
+
+        page = words(show(signed_in, "range"))
+
+        there = '<a href="/studio/">Say when hands are in</a>: without hours nothing can be planned.'
+        assert page.index("Add an article</a>.") < page.index(there)
 
     def test_what_is_there_is_not_asked_for_again(self, signed_in):
         a_colour(a_compound())

@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.answers import new_request_key
 from production.models import PlannedLine, PlannedMix
 from shopfloor.jobs.models import Job
+from shopfloor.studio.models import WeeklyHours
 from tests.factories.production import pots
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
@@ -36,6 +37,15 @@ def test_before_the_first_plan_there_is_a_plate_to_plan(signed_in):
 
     assert "No plan yet" in page
     assert "Plan the week" in page
+
+
+def test_before_the_first_plan_it_leads_to_the_hours_while_there_are_none(signed_in):
+    assert "without hours" not in words(signed_in.get("/week/"))
+    WeeklyHours.objects.all().delete()
+
+    page = words(signed_in.get("/week/"))
+
+    assert '<a href="/studio/">Say when hands are in</a>: without hours nothing can be planned.' in page
 
 
 def test_the_plan_is_shown_with_its_grams_and_the_way_to_the_table(signed_in):
