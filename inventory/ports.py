@@ -67,8 +67,13 @@ class StudioFacts:
 class Studio(Protocol):
     """The studio on a request."""
 
-    hours: StudioHours
-    facts: StudioFacts
+    @property
+    def hours(self) -> StudioHours:
+        """When hands are in."""
+
+    @property
+    def facts(self) -> StudioFacts:
+        """Name, address and rates."""
 
     def now(self) -> datetime:
         """The present instant, aware, UTC."""
@@ -88,6 +93,9 @@ class Studio(Protocol):
     def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
         """What the plan and the open orders will take, by material: days with amounts (thousandths)."""
         ...
+
+    def stores_changed(self) -> None:
+        """What the stores hold or should hold was changed: notices of it are right on the very next page."""
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

@@ -51,6 +51,7 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
     be later. With `undoes` naming a keyword that carries an act's id, the record points at the act it undoes,
     and a second undo is refused.
 
+    The function made bears its name as `act_name`.
     Again: the same key and content answers the first Done with `again=True`.
     Raises: RequestKeyReused, and whatever the operation refuses with.
     """
@@ -98,6 +99,7 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
                 raise
             return replace(done, act_id=record.pk)
 
+        once.act_name = name  # type: ignore[attr-defined]
         return once
 
     return decorate

@@ -11,6 +11,7 @@ from django.db.models import Sum
 
 from inventory.arithmetic.projection import (
     DayBalance,
+    NoWorkingDay,
     Pack,
     Projection,
     order_by_day,
@@ -147,10 +148,7 @@ def _row(
     below = projection.first_below or _below_later(projection, safety, mean)
     order_by = None
     if below:
-        order_by = order_by_day(
-            below, lead_days=lead, slack_days=material.slack_days, is_working_day=is_working_day
-        )
-        order_by = max(order_by, today)
+        order_by = max(_last_day_to_order(below, lead, material.slack_days, is_working_day), today)
     flagged = projection.first_below is not None
     return RunningOut(
         material_id=material.pk,
@@ -169,6 +167,16 @@ def _row(
         is_by_mean_use=use is not None,
         draws=tuple(draws),
     )
+
+
+def _last_day_to_order(
+    below: date, lead_days: int, slack_days: int, is_working_day: Callable[[date], bool]
+) -> date:
+    try:
+        return order_by_day(below, lead_days=lead_days, slack_days=slack_days, is_working_day=is_working_day)
+    except NoWorkingDay:
+        # The studio has no hours noted: then every day counts.
+        return order_by_day(below, lead_days=lead_days, slack_days=slack_days)
 
 
 def _below_later(projection: Projection, safety: int, mean: float) -> date | None:

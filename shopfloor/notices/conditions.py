@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from inventory.conditions import Condition, low_materials
+from inventory.ports import Studio
 from production.conditions import cures_complete, moulds_to_open
-from shopfloor.studio.port import LiveStudio
 
 
-def conditions(studio: LiveStudio, *, now: datetime) -> list[Condition]:
+def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
     """Everything worth a notice at `now`. A fixed number of queries."""
     today = studio.local(now).date()
     return [

@@ -8,14 +8,14 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.conditions import Condition
+from inventory.ports import Studio
 from shopfloor.notices.conditions import conditions
 from shopfloor.notices.models import Notice
-from shopfloor.studio.port import LiveStudio
 
 WATCH = "watch notices"
 
 
-def watch_notices(studio: LiveStudio, *, now: datetime) -> dict[str, int]:
+def watch_notices(studio: Studio, *, now: datetime) -> dict[str, int]:
     """Look at the studio and settle the notices with what is found.
 
     Changes: notices. Again: nothing more, as long as nothing happened in between.

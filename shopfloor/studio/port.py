@@ -18,6 +18,7 @@ from orders.queries.keeping import kept_for
 from orders.queries.needs import has_left, packaging_draws
 from production.queries.needs import planned_draws
 from shopfloor.jobs.queries import planning_stands
+from shopfloor.notices.operations import watch_notices
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
 
@@ -63,6 +64,10 @@ class LiveStudio:
             for material_id, days in draws.items():
                 together[material_id].extend(days)
         return {material_id: sorted(days) for material_id, days in together.items()}
+
+    def stores_changed(self) -> None:
+        """Look at the notices again now, without waiting for the clock."""
+        watch_notices(self, now=self.now())
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

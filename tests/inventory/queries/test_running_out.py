@@ -118,6 +118,13 @@ def test_without_a_plan_the_mean_use_stands_in_and_says_so(powder):
     assert row.first_below_on == TUESDAY + timedelta(days=12)
 
 
+def test_where_no_hours_are_noted_every_day_counts(powder):
+    """Below on Tue 13; four days before that is Fri 9."""
+    (row,) = running_out(TUESDAY, {powder.pk: in_days((1, 12 * KG), (7, 4_500_000))}, lambda day: False)
+
+    assert (row.flag, row.order_by_on) == ("Order by Fri 9 Oct", date(2026, 10, 9))
+
+
 def test_no_supplier_and_slack_are_said():
     lone = a_material(name="Slate oxide", safety_level=70_000)
     a_filled_tub(50_000, lone)
