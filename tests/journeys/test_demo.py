@@ -44,9 +44,9 @@ def test_the_same_moment_gives_the_same_demo(tmp_path: Path):
 
 
 def _life() -> list[object]:
-    """What happened in the studio, without the keys of rows, which go on counting."""
+    """What happened in the studio, without keys and codes, which count on after a load was taken back."""
     return [
-        list(Act.objects.values_list("name", "said", "happened_at")),
+        list(Act.objects.values_list("name", "happened_at")),
         list(Entry.objects.order_by("id").values_list("amount", "lot__supplier_lot", "posting__kind")),
         list(Piece.objects.order_by("id").values_list("article", "colour", "outcome", "out_at", "ready_at")),
         list(PlannedMix.objects.order_by("id").values_list("starts_at", "poured_by", "colour")),
