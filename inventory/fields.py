@@ -92,6 +92,21 @@ def scale_unit(base: str, capacity: int) -> str:
     return base
 
 
+CHOOSE_ONE = "choose"
+
+
+class SaysChoose:
+    """For a form made of a model: an empty choice says what it asks for, where Django draws dashes."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        for field in self.fields.values():  # type: ignore[attr-defined]
+            if isinstance(field, forms.ModelChoiceField):
+                field.empty_label = CHOOSE_ONE if field.empty_label else None
+            elif isinstance(field, forms.ChoiceField):
+                field.choices = [(value, words if value else CHOOSE_ONE) for value, words in field.choices]
+
+
 class NameOnce:
     """For the form of a thing with a name: the same name is refused, in capitals or not."""
 

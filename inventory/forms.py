@@ -9,7 +9,7 @@ from django import forms
 
 from inventory.arithmetic.quantities import parse_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField, MoneyField, NameOnce, scale_unit
+from inventory.fields import CHOOSE_ONE, AmountField, MoneyField, NameOnce, SaysChoose, scale_unit
 from inventory.models import Container, Delivery, Material, Supplier
 from inventory.operations.counting import REASONS
 from inventory.operations.spilling import WENT_TO
@@ -25,17 +25,17 @@ class TubChoiceField(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: Container) -> str:
         """ "Q2, working tub, Quick compound"."""
-        return f"{obj.code}, {obj.get_role_display()}, {obj.material.name}"
+        return f"{obj.code}, {obj.role_words}, {obj.material.name}"
 
 
 class ChooseDecantForm(forms.Form):
     """Which tub into which."""
 
     source = TubChoiceField(
-        queryset=Container.objects.none(), to_field_name="code", label="Out of", empty_label="Choose a tub"
+        queryset=Container.objects.none(), to_field_name="code", label="Out of", empty_label=CHOOSE_ONE
     )
     target = TubChoiceField(
-        queryset=Container.objects.none(), to_field_name="code", label="Into", empty_label="Choose a tub"
+        queryset=Container.objects.none(), to_field_name="code", label="Into", empty_label=CHOOSE_ONE
     )
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -48,7 +48,7 @@ class ChooseTubForm(forms.Form):
     """Which tub."""
 
     tub = TubChoiceField(
-        queryset=Container.objects.none(), to_field_name="code", label="Tub", empty_label="Choose a tub"
+        queryset=Container.objects.none(), to_field_name="code", label="Tub", empty_label=CHOOSE_ONE
     )
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -60,7 +60,7 @@ class ChooseMaterialForm(forms.Form):
     """Which material."""
 
     material = forms.ModelChoiceField(
-        queryset=Material.objects.filter(retired_on__isnull=True), empty_label="Choose a material"
+        queryset=Material.objects.filter(retired_on__isnull=True), empty_label=CHOOSE_ONE
     )
 
 
@@ -175,6 +175,9 @@ class TubFieldsForm(forms.Form):
     def __init__(self, *args: Any, material: Material, **options: Any) -> None:
         super().__init__(*args, **options)
         unit, shown = material.unit, delivered_unit(material)
+        self.fields["role"].choices = Container.roles_of(unit)
+        if unit == "piece":
+            self.fields["role"].label = "Kind of box"
         self.fields["tare"].in_units("g", "kg" if shown == "kg" else "g")
         self.fields["capacity"].in_units(unit, shown)
         if unit == "g":
@@ -301,7 +304,7 @@ class SupplierForm(NameOnce, forms.ModelForm):
         labels = {"lead_working_days": "Takes, in working days"}
 
 
-class MaterialForm(NameOnce, forms.ModelForm):
+class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
     """A material; the two amounts are typed with their unit."""
 
     safety_level = forms.CharField(

@@ -20,7 +20,7 @@ class TubsTable(tables.Table):
 
     code = tables.Column(verbose_name="Tub", attrs={"td": {"class": "key"}})
     material = tables.Column(accessor="material__name", verbose_name="Material")
-    role = tables.Column(accessor="get_role_display", order_by="role", verbose_name="Kind")
+    role = tables.Column(accessor="role_words", order_by="role", verbose_name="Kind")
     holds = tables.Column(verbose_name="Holds", attrs=NUM)
     capacity = tables.Column(verbose_name="Full", attrs=NUM)
     tare_mg = tables.Column(verbose_name="Empty weighs", attrs=NUM)

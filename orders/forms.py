@@ -252,7 +252,7 @@ class ColumnsForm(forms.Form):
                     widget=forms.CheckboxSelectMultiple,
                 )
                 continue
-            empty = "choose a column" if field.needed else "not in the file"
+            empty = "choose" if field.needed else "not in the file"
             self.fields[field.name] = forms.ChoiceField(
                 label=field.label,
                 choices=[("", empty), *named],

@@ -67,6 +67,18 @@ class Container(models.Model):
         return self.code
 
     @property
+    def role_words(self) -> str:
+        """What it is called: a tub, or a box of what is counted in pieces. Read `material` along."""
+        return dict(self.roles_of(self.material.unit))[self.role]
+
+    @classmethod
+    def roles_of(cls, unit: str) -> list[tuple[str, str]]:
+        """The roles with what each is called for a material kept in `unit`."""
+        if unit == "piece":
+            return [(cls.Role.BULK, "box"), (cls.Role.WORKING, "working box")]
+        return list(cls.Role.choices)
+
+    @property
     def held(self) -> int:
         """What it holds of all lots (thousandths). Read `place__holdings` along."""
         return sum(row.amount for row in self.place.holdings.all())

@@ -30,7 +30,7 @@ def make_tub(
     """
     tub = new_tub(material_id, role=role, tare_mg=tare_mg, capacity=capacity, code=code, stands_at=stands_at)
     return Done(
-        f"{tub.get_role_display().capitalize()} {tub.code} for {tub.material.name}.",
+        f"{tub.role_words.capitalize()} {tub.code} for {tub.material.name}.",
         {"container_id": tub.pk, "code": tub.code},
     )
 
@@ -80,7 +80,8 @@ def new_tub(
     if material is None or material.retired_on:
         raise StudioError("This material is not in use. Choose another.", field="material")
     if role not in Container.Role.values:
-        raise StudioError("Choose bulk tub or working tub.", field="role")
+        words = " or ".join(words for _, words in Container.roles_of(material.unit))
+        raise StudioError(f"Choose {words}.", field="role")
     if capacity <= 0:
         raise StudioError("Type how much the tub holds when full.", field="capacity")
     typed = _tidy_code(code)

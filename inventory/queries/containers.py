@@ -66,7 +66,7 @@ def tub_page(code: str, *, now: datetime) -> TubPage:
         place_id=tub.place_id,
         code=tub.code,
         role=tub.role,
-        role_words=tub.get_role_display(),
+        role_words=tub.role_words,
         material_id=tub.material_id,
         material=tub.material.name,
         kind=tub.material.kind,

@@ -105,7 +105,7 @@ def tub_state(tub: Container) -> TubState:
     return TubState(
         container_id=tub.pk,
         code=tub.code,
-        role_words=tub.get_role_display(),
+        role_words=tub.role_words,
         material=tub.material.name,
         unit=tub.material.unit,
         cautions=tub.material.cautions,

@@ -11,7 +11,7 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField, NameOnce
+from inventory.fields import AmountField, NameOnce, SaysChoose
 from production.arithmetic.mix_walls import (
     GYPSUM_WALLS,
     RatioTypedAsParts,
@@ -26,7 +26,7 @@ from production.models import Colour, ColourPigment, Compound
 LOAD_BELOW = 0.5
 
 
-class CompoundForm(NameOnce, forms.ModelForm):
+class CompoundForm(NameOnce, SaysChoose, forms.ModelForm):
     """A powder system with its ratio and times. `offered_ratio` is what was probably meant, if anything."""
 
     offered_ratio = ""
@@ -144,7 +144,7 @@ class ColourForm(NameOnce, forms.ModelForm):
         widgets = {"hex": forms.TextInput(attrs={"type": "color"})}
 
 
-class PigmentForm(forms.ModelForm):
+class PigmentForm(SaysChoose, forms.ModelForm):
     """So much of one pigment in one compound."""
 
     load = PartField(label="Load", help_text="Of the powder's mass.")

@@ -10,7 +10,7 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount, parse_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField, NameOnce
+from inventory.fields import AmountField, NameOnce, SaysChoose
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, WaitField
 from production.forms.rows import NamedRowsFormSet, offer_materials
@@ -20,7 +20,7 @@ from production.queries.range import casts_in_moulds, has_history
 OPTIONAL = "if you have it"
 
 
-class ArticleForm(NameOnce, forms.ModelForm):
+class ArticleForm(NameOnce, SaysChoose, forms.ModelForm):
     """What is sold."""
 
     silhouette = forms.ChoiceField(choices=SILHOUETTES, initial="block", label="Outline")
@@ -68,6 +68,16 @@ class ArticleForm(NameOnce, forms.ModelForm):
         return self.cleaned_data["packaging_each"] or 0
 
 
+class PartForm(SaysChoose, forms.ModelForm):
+    """One part: its mould, its compound, and its colour if it has one of its own."""
+
+    class Meta:
+        model = ArticlePart
+        fields = ["name", "mould", "compound", "own_colour"]
+        labels = {"name": "Part", "own_colour": "Its own colour"}
+        help_texts = {"own_colour": "Empty: as ordered."}
+
+
 class PartsFormSet(NamedRowsFormSet):
     """The parts of an article."""
 
@@ -103,10 +113,8 @@ def _check_part_may_change(form: forms.ModelForm) -> None:
 PartFormSet = inlineformset_factory(
     Article,
     ArticlePart,
+    form=PartForm,
     formset=PartsFormSet,
-    fields=["name", "mould", "compound", "own_colour"],
-    labels={"name": "Part", "own_colour": "Its own colour"},
-    help_texts={"own_colour": "Empty: as ordered."},
     extra=2,
     can_delete=True,
 )
@@ -120,7 +128,7 @@ class RouteForm(NameOnce, forms.ModelForm):
         fields = ["name"]
 
 
-class StepForm(forms.ModelForm):
+class StepForm(SaysChoose, forms.ModelForm):
     """One step: a wait, then hands."""
 
     position = forms.IntegerField(min_value=1, max_value=999, label="Order")

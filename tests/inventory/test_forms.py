@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from django.urls import reverse
 
 from inventory.forms import (
     ChooseDecantForm,
@@ -112,6 +113,8 @@ def test_a_tub_of_powder_needs_its_empty_weight_and_one_of_boxes_does_not():
     assert list(powder.errors) == ["tare"]
     assert boxes.is_valid()
     assert boxes.content()["tare_mg"] == 0
+    assert [words for _, words in boxes.fields["role"].choices] == ["box", "working box"]
+    assert [words for _, words in powder.fields["role"].choices] == ["bulk tub", "working tub"]
     assert boxes.content()["capacity"] == 50_000
 
 
@@ -197,3 +200,17 @@ def test_a_tub_is_corrected_but_not_to_hold_nothing():
     assert list(wrong.errors) == ["capacity"]
     assert right.is_valid()
     assert (right.save().tare_mg, right.instance.capacity) == (1_200_000, 30 * KG)
+
+
+def test_every_empty_choice_says_choose(signed_in, studio_open):
+    material = a_material()
+    addresses = [
+        *(reverse(f"inventory:{page}") for page in ("decant", "count", "receive", "material-new")),
+        reverse("inventory:material-change", args=[material.pk]),
+        *(reverse(f"production:{page}-new") for page in ("compound", "colour", "article", "route")),
+    ]
+
+    for address in addresses:
+        page = signed_in.get(address).content.decode()
+        assert '<option value="" selected>choose</option>' in page
+        assert "-----" not in page

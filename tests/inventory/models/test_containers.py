@@ -45,3 +45,16 @@ def test_a_material_with_tubs_cannot_be_deleted():
 
     with pytest.raises(ProtectedError):
         Material.objects.filter(pk=tub.material_id).delete()
+
+
+@pytest.mark.parametrize(
+    ("unit", "role", "words"),
+    [
+        ("g", "bulk", "bulk tub"),
+        ("ml", "working", "working tub"),
+        ("piece", "bulk", "box"),
+        ("piece", "working", "working box"),
+    ],
+)
+def test_what_is_counted_stands_in_a_box(unit, role, words):
+    assert a_tub(a_material(unit=unit), role=role).role_words == words
