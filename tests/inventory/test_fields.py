@@ -42,7 +42,7 @@ def test_nonsense_is_refused_in_one_sentence(typed, sentence):
 
 def test_a_blank_may_be_left_where_it_may():
     assert AmountField(required=False).clean("") is None
-    with pytest.raises(ValidationError, match="required"):
+    with pytest.raises(ValidationError, match="Fill this in"):
         AmountField().clean("")
 
 
