@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from shopfloor.journeys.demo.rows import COLOURS, KILO, MOULDS
 from tests.journeys.book import Book
@@ -16,7 +16,7 @@ SEALER_EACH, WAX_EACH, BOX_EACH = 12_000, 62_000, 1_000
 COMPOUNDS = {"quick compound": (2.70, 0.30, 0.02, 40), "slow plaster": (2.63, 0.60, 0.03, 50)}
 # Water at 20 degrees Celsius, g/mL: Tanaka et al., Metrologia 38 (2001) 301-309.
 WATER = 0.9982
-LOOK_AGAIN_MINUTES = 30
+LOOK_AGAIN = timedelta(minutes=60)
 
 
 @dataclass(frozen=True)
@@ -135,11 +135,11 @@ class Hands:
         until.to(words)
         while self.clock.at < until.at:
             if not self._in():
-                self.clock.later(LOOK_AGAIN_MINUTES)
+                self.clock.at += LOOK_AGAIN
                 continue
             look_round(self.clock)
             if not self._do_next():
-                self.clock.later(LOOK_AGAIN_MINUTES)
+                self.clock.at += LOOK_AGAIN
         self.clock.at = until.at
 
     def _in(self) -> bool:
@@ -157,7 +157,7 @@ class Hands:
         if bench.says("due on the shelf") or bench.has_plate("Go to the shelf"):
             return self.finish_steps()
         planned = re.search(r"next to mix ?pour planned ?(\d\d:\d\d)", bench.words)
-        if planned and (self._clock_of(planned[1]) - self.clock.local).total_seconds() < 30 * 60:
+        if planned and self._clock_of(planned[1]) - self.clock.local < LOOK_AGAIN:
             return self._mix(bench)
         return False
 
