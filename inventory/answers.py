@@ -43,8 +43,7 @@ def do(request: HttpRequest, operation: Callable[..., Done], **content: Any) -> 
         by=request.user.pk,
         **content,
     )
-    if operation.act_name.startswith("inventory."):  # type: ignore[attr-defined]
-        request.studio.stores_changed()  # type: ignore[attr-defined]
+    request.studio.after_act(operation.act_name)  # type: ignore[attr-defined]
     request.session["said"] = {"text": done.said, "act_id": done.act_id}
     return done
 
@@ -55,7 +54,7 @@ def save_form(request: HttpRequest, form: ModelForm, said: str) -> Any:
     The one way to save such a form: what moves amounts is an operation instead.
     """
     saved = form.save()
-    request.studio.stores_changed()  # type: ignore[attr-defined]
+    request.studio.after_act("inventory.save_form")  # type: ignore[attr-defined]
     request.session["said"] = {"text": said, "act_id": None}
     return saved
 

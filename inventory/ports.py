@@ -94,8 +94,9 @@ class Studio(Protocol):
         """What the plan and the open orders will take, by material: days with amounts (thousandths)."""
         ...
 
-    def stores_changed(self) -> None:
-        """What the stores hold or should hold was changed: notices of it are right on the very next page."""
+    def after_act(self, name: str) -> None:
+        """What the studio does at once after an act called `name` ("app.operation"): look at the notices."""
+        ...
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

@@ -16,6 +16,11 @@ def act_id_of(request_key: UUID) -> int | None:
     return stands.values_list("id", flat=True).first()
 
 
+def act_name(act_id: int) -> str:
+    """The name of the act with this id, "" when there is none. One query."""
+    return Act.objects.filter(pk=act_id).values_list("name", flat=True).first() or ""
+
+
 def acts_since(at: datetime, names: Iterable[str]) -> set[str]:
     """Which of these acts were recorded after `at`. One query."""
     done = Act.objects.filter(recorded_at__gt=at, name__in=list(names))

@@ -149,7 +149,9 @@ def _way_to_mend(
         return "cell", ()
     near = near_names(fault.text, known)
     rest = sorted((found for found in known if found not in near), key=lambda found: known[found].casefold())
-    return f"{fault.field}s", tuple((found, known[found]) for found in [*near, *rest])
+    # Where no name is near, the first of the others would be taught by one careless tap.
+    begin = () if near else ((0, "choose"),)
+    return f"{fault.field}s", (*begin, *((found, known[found]) for found in [*near, *rest]))
 
 
 def _here(seen: Preview) -> Iterator[HereAlready]:

@@ -14,7 +14,7 @@ from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from orders.arithmetic.reading.csv_text import read_csv
 from orders.arithmetic.reading.csv_writing import csv_text
-from orders.errors import UploadGone
+from orders.errors import OrderRefused, UploadGone
 from orders.forms import ColumnsForm, FileForm
 from orders.operations.importing import (
     keep_file,
@@ -105,7 +105,9 @@ def mend(request: HttpRequest, token: str) -> HttpResponse:
     rows = [int(row) for row in request.POST.get("rows", "").split(",") if row.isdecimal()]
 
     def act() -> None:
-        if kind in ("articles", "colours") and means.isdecimal():
+        if kind in ("articles", "colours"):
+            if not means.isdecimal() or int(means) == 0:
+                raise OrderRefused("Choose what it is, then use it.")
             learn_name(token=token, kind=kind, text=text, means=int(means))
         elif rows and field:
             mend_cell(token=token, rows=rows, field=field, text=text)
@@ -179,6 +181,8 @@ def _and_look_again(request: HttpRequest, token: str, act: Callable[[], Any]) ->
         act()
     except UploadGone as fault:
         return _start_again(request, fault)
+    except StudioError as fault:
+        refuse(request, fault)
     return redirect("orders:import-preview", token)
 
 

@@ -22,6 +22,15 @@ from shopfloor.notices.operations import watch_notices
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
 
+# Acts that may end the cause of a notice: whatever moves amounts, opens moulds or sends pieces away.
+ENDS_NOTICES = (
+    "inventory.",
+    "production.open_moulds",
+    "production.undo_open_moulds",
+    "orders.ship_parcel",
+    "orders.undo_ship_parcel",
+)
+
 
 class LiveStudio:
     """Reads the studio's own rows once per request, when first asked."""
@@ -65,9 +74,10 @@ class LiveStudio:
                 together[material_id].extend(days)
         return {material_id: sorted(days) for material_id, days in together.items()}
 
-    def stores_changed(self) -> None:
-        """Look at the notices again now, without waiting for the clock."""
-        watch_notices(self, now=self.now())
+    def after_act(self, name: str) -> None:
+        """Look at the notices at once after what may end one, without waiting for the clock."""
+        if name.startswith(ENDS_NOTICES):
+            watch_notices(self, now=self.now())
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory.errors import NothingToUndo
 from inventory.operations.acts import Done, act_to_undo
+from inventory.queries.acts import act_name
 
 Undoing = Callable[..., Done]
 
@@ -22,12 +23,14 @@ def undoings() -> dict[str, Undoing]:
 
 
 def undoing_of(act_id: int) -> Undoing:
-    """The operation that takes this act back.
+    """The operation that takes this act back; it answers a second tap itself.
 
-    Raises: NothingToUndo when there is none, or the act was undone before.
+    Raises: NothingToUndo when there is none.
     """
-    found = undoings()
-    return found[act_to_undo(act_id, *found).name]
+    undoing = undoings().get(act_name(act_id))
+    if undoing is None:
+        raise NothingToUndo("There is nothing to undo here.", act_id=act_id)
+    return undoing
 
 
 def undo_address(act_id: int | None) -> str:
@@ -35,7 +38,7 @@ def undo_address(act_id: int | None) -> str:
     if act_id is None:
         return ""
     try:
-        undoing_of(act_id)
+        act_to_undo(act_id, *undoings())
     except NothingToUndo:
         return ""
     return reverse("undo", args=[act_id])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from uuid import UUID, uuid5
@@ -15,10 +16,18 @@ from django.db import transaction
 from inventory.operations.receiving import expect_delivery, receive_lot
 from orders.operations.packing import tick_piece
 from orders.operations.shipping import ship_parcel
-from orders.operations.taking import type_order
+from orders.operations.taking import change_order, type_order
 from orders.operations.wishes import set_wish
+from orders.queries.order_page import order_page
 from orders.queries.packing_page import packing_page
-from shopfloor.journeys.demo.asked import DAYS_LIVED, ORDERS, order_file, orders_of, working_day
+from shopfloor.journeys.demo.asked import (
+    DAYS_LIVED,
+    ORDERS,
+    PUT_OFF,
+    order_file,
+    orders_of,
+    working_day,
+)
 from shopfloor.journeys.demo.living import DEMO_KEYS, Hands
 from shopfloor.journeys.demo.rows import (
     ARTICLE_PK,
@@ -93,6 +102,8 @@ def _live_until(hands: Hands, studio: LiveStudio, now: datetime) -> None:
         hands.now = min(now, max(hands.now, _morning_of(day, studio)))
         for order in orders_of(day, last):
             type_order(order=order, **hands.keys())
+        if day == last:
+            _put_off(hands, last)
         if day == last - timedelta(days=2):
             _order_powder(hands)
         if studio.hours.is_working_day(day):
@@ -103,6 +114,19 @@ def _live_until(hands: Hands, studio: LiveStudio, now: datetime) -> None:
     hands.now = now
     hands.leave_something()
     _plan(hands, studio)
+
+
+def _put_off(hands: Hands, today: date) -> None:
+    """Sandpiper Low asks for a later day, when the cups have been ready for two."""
+    page = order_page(PUT_OFF, now=hands.now, hours=hands.hours)
+    (asked,) = (
+        order
+        for before in range(DAYS_LIVED + 1)
+        for order in orders_of(today - timedelta(days=before), today)
+        if order.number == PUT_OFF
+    )
+    later = replace(asked, ship_by=working_day(today + timedelta(days=1)))
+    change_order(order_id=page.id, order=later, **hands.keys())
 
 
 def _order_powder(hands: Hands) -> None:
@@ -127,7 +151,7 @@ def _plan(hands: Hands, studio: LiveStudio) -> None:
 def _ship(hands: Hands) -> None:
     """Pack and send every order that has left by the end, once all of it is ready."""
     for _, number, _, days, _, _ in ORDERS:
-        if days >= 0:
+        if days >= 0 or number == PUT_OFF:
             continue
         page = packing_page(number, now=hands.now, hours=hands.hours)
         if not page.left or len(page.rows) < page.left:

@@ -39,10 +39,7 @@ DUST = (
     "Fine dust harms the lungs. Mask on before the tub is opened, pour powder low and slow, wipe up damp. "
     "Local rules and the supplier's safety data sheet come first."
 )
-HEAT = (
-    "Setting compound heats. Gloves and eye protection on; never cast round a hand or any part of a body. "
-    "Local rules and the supplier's safety data sheet come first."
-)
+HEAT = "Setting compound heats. Gloves and eye protection on; never cast round a hand or any part of a body."
 AIR = "Open a window and wear gloves when sealing. The supplier's safety data sheet comes first."
 HOT_WAX = "Hot wax burns and catches fire. Never leave it on the heat alone; never put water on burning wax."
 WAX_SHEET = (

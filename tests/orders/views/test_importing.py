@@ -100,6 +100,20 @@ def test_a_stale_preview_is_refused_and_shown_anew(signed_in, studio_open, made)
     assert Order.objects.count() == 1
 
 
+def test_a_name_with_none_near_it_is_not_taught_by_a_careless_tap(signed_in, studio_open, made):
+    rows = [HEAD, f"1041,Sandpiper Low,3 Invented Row,{soon()},Qwertz,Rust,2"]
+    address = choose(signed_in, rows).url
+
+    answer = signed_in.post(
+        f"{address}mend/",
+        {"kind": "articles", "text": "Qwertz", "means": "0", "field": "article", "rows": "1"},
+        follow=True,
+    )
+
+    assert '<option value="0">choose</option>' in preview(signed_in, address)
+    assert "Choose what it is, then use it." in answer.content.decode()
+
+
 def test_a_name_is_said_once_and_the_row_becomes_new(signed_in, studio_open, made):
     address = choose(signed_in).url
 

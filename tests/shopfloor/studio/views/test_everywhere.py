@@ -5,7 +5,10 @@ from uuid import uuid4
 
 import pytest
 
+from inventory.models import Act
+from inventory.operations.receiving import expect_delivery
 from shopfloor.notices.models import Notice
+from tests.factories.inventory import a_material, a_tap
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 
@@ -20,6 +23,28 @@ def test_undoing_what_never_was_says_so_on_the_page_it_was_pressed_on(signed_in,
 
     assert answer.redirect_chain == [("http://testserver/studio/", 302)]
     assert "There is nothing to undo here." in answer.content.decode()
+
+
+def test_a_second_tap_on_undo_is_answered_as_the_first(signed_in, studio_open):
+    done = expect_delivery(
+        **a_tap(),
+        material_id=a_material().pk,
+        amount=1000,
+        ordered_on=NOW.date(),
+        expected_on=NOW.date(),
+    )
+    tap = {"request_key": str(uuid4())}
+
+    first, second = (
+        signed_in.post(
+            f"/undo/{done.act_id}/", tap, headers={"referer": "http://testserver/studio/"}, follow=True
+        )
+        for _ in range(2)
+    )
+
+    assert Act.objects.filter(undoes=done.act_id).count() == 1
+    assert "Undone" in first.content.decode()
+    assert "undone before" not in second.content.decode()
 
 
 def test_undo_never_leads_to_another_host(signed_in, studio_open):
