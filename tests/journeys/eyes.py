@@ -44,6 +44,8 @@ class Eyes:
         name = re.compile(rf"^\s*{re.escape(label)}\s*$")
         plate = within.get_by_role("button", name=name).or_(within.get_by_role("link", name=name)).first
         plate.tap() if self.is_phone else plate.click()
+        # The page that a tap leads to is on its way when the tap returns, not yet whole.
+        self.page.wait_for_load_state()
 
     def says(self, words: str) -> None:
         """Wait until these words stand on the page."""

@@ -108,6 +108,7 @@ def the_week_is_planned(studio: Studio) -> None:
     desk.says("Ferry tray × 3")
     desk.look("week")
     desk.press("Same as a table")
+    desk.page.wait_for_url("**/week/table/**")
     desk.look("week, table")
     desk.open("/week/")
     sheet = desk.page.request.get(f"{desk.address}/week/mix-sheet/")

@@ -44,6 +44,8 @@ def page_of(browser: Browser, shape: dict[str, Any]) -> Page:
 def accessibility_faults(page: Page) -> list[str]:
     """What axe finds against WCAG 2.2 A and AA on the page as it stands, one line for each fault."""
     rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    # A tap answers as soon as the next page is on its way: then there is no document yet to look at.
+    page.wait_for_load_state()
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
     return [
         f"{fault['id']}: {fault['help']} at {node['target']}"
