@@ -145,12 +145,32 @@ class PlannedLine:
         return self.held.limit if self.held else None
 
 
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What no plan can beat.
+
+    `points`: no plan of the problem scores fewer lateness points, proven by `points_proven_by`.
+    `mixes`: no plan with at most the points of the plan it was made for has fewer mixes; None where
+    nothing is known.
+    """
+
+    points: float
+    points_proven_by: str
+    mixes: int | None = None
+
+
+ALL_TRIES, PROVEN, STOPPED, WALL_LIMIT = "all tries", "proven", "stopped", "wall limit"
+
+
 @dataclass(frozen=True)
 class Plan:
     """A plan that can be done as it stands, and the list rule that made it.
 
     `mixes` and `steps` are in order of time, `lines` in the problem's order; `missed_pins`
-    are those that no mix starts in.
+    are those that no mix starts in. `tries` simulations led to it; `ended` says why no more were
+    made: "all tries", "proven" (it reaches its `bounds`), "stopped" or "wall limit" (only then may
+    the same problem give another plan next time). `missing` names what is not installed that would
+    have looked further. `kept_mixes`: how many mixes of the plan before it are kept, and of how many.
     """
 
     mixes: tuple[PlannedMix, ...]
@@ -160,6 +180,11 @@ class Plan:
     score: Score
     rule: ListRule | None = None
     missed_pins: tuple[Pin, ...] = ()
+    bounds: Bounds | None = None
+    tries: int = 1
+    ended: str = ALL_TRIES
+    missing: str = ""
+    kept_mixes: tuple[int, int] = (0, 0)
 
     @cached_property
     def line_by_id(self) -> dict[str, PlannedLine]:

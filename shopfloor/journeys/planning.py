@@ -16,6 +16,7 @@ from orders.demand import open_demand
 from orders.operations.assigning import offer_pieces
 from production.operations.adopting import adopt_plan
 from production.operations.locking import lock_mixing
+from production.planning.solve import Progress as Made
 from production.planning.solve import plan as best_plan
 from production.queries.problem import build_problem
 from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
@@ -71,9 +72,9 @@ def plan_week(
         open_demand(studio.local(now).date()), now=now, hours=studio.hours, facts=studio.facts
     )
 
-    def tell(done: int, of: int, *_: object) -> None:
+    def tell(made: Made) -> None:
         if on_progress:
-            on_progress(done, of)
+            on_progress(made.done, made.of)
 
     solution = best_plan(task.problem, on_progress=tell, should_stop=should_stop)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -29,8 +28,7 @@ class Command(BaseCommand):
     def handle(self, *, problem: Path, out: Path, seconds: float | None, **options: Any) -> None:
         """Read, plan, write."""
         read = _read(problem)
-        ends = None if seconds is None else time.monotonic() + seconds
-        found = plan(read, should_stop=lambda: ends is not None and time.monotonic() >= ends)
+        found = plan(read, wall_seconds=seconds)
         try:
             out.write_text(json.dumps(plan_to_form(found), indent=1) + "\n", encoding="utf-8")
         except OSError as fault:

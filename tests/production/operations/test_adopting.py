@@ -11,6 +11,7 @@ import pytest
 from inventory.errors import RequestKeyReused
 from production.models import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
+from production.planning.effort import Effort
 from production.planning.solve import plan
 from tests.factories.inventory import a_tap
 from tests.factories.production import a_colour, poured
@@ -25,7 +26,7 @@ def test_a_plan_is_kept_with_its_mixes_casts_and_lines() -> None:
     task = task_of(wants(planned, quantity=3))
     before = Plan.objects.get()
 
-    done = adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=2))
+    done = adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=2)))
 
     newest = Plan.objects.order_by("-id").first()
     assert newest.pk == done.facts["plan_id"] != before.pk
@@ -45,7 +46,7 @@ def test_a_late_line_keeps_what_held_it_with_the_figures_of_then() -> None:
     planned = bookends(copies=1)
     task = task_of(wants(planned, quantity=9, ship_by=date(2026, 10, 8)))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=2))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=2)))
 
     line = PlannedLine.objects.order_by("-id").first()
     assert line.days_late >= 1
@@ -59,7 +60,7 @@ def test_what_is_ordered_too_late_says_when_it_should_have_been_poured() -> None
     planned = bookends()
     task = task_of(wants(planned, ship_by=date(2026, 10, 6)))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=1)))
 
     line = PlannedLine.objects.order_by("-id").first()
     assert line.held_by == "ordered too late"
@@ -70,7 +71,7 @@ def test_shelf_stock_is_never_late() -> None:
     planned = bookends()
     task = task_of(wants(planned, wanted_by="wish:3", weight=0, ship_by=date(2026, 10, 5)))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=1)))
 
     line = PlannedLine.objects.get(wanted_by="wish:3")
     assert (line.days_late, line.held_by) == (0, "")
@@ -82,7 +83,7 @@ def test_what_cannot_be_made_is_kept_with_its_sentence() -> None:
     rust = a_colour(name="Rust")
     task = task_of(wants(planned, colour_id=rust.pk))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=1)))
 
     line = PlannedLine.objects.order_by("-id").first()
     assert (line.packed_at, line.days_late) == (None, 0)
@@ -97,7 +98,7 @@ def test_a_line_the_calendar_cannot_hold_is_late_to_its_end() -> None:
     )
     task = replace(task, problem=replace(task.problem, moulds=moulds))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=1)))
 
     line = PlannedLine.objects.order_by("-id").first()
     assert line.packed_at is None
@@ -109,7 +110,7 @@ def test_casts_that_only_have_to_be_opened_leave_no_line() -> None:
     before = PlannedLine.objects.count()
     task = task_of(now=MONDAY_8 + timedelta(minutes=20))
 
-    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=plan(task.problem, effort=Effort(rules=1)))
 
     assert PlannedLine.objects.count() == before
 
@@ -117,7 +118,7 @@ def test_casts_that_only_have_to_be_opened_leave_no_line() -> None:
 def test_adopting_again_with_the_same_key_keeps_one_plan() -> None:
     planned = bookends()
     task = task_of(wants(planned))
-    solution = plan(task.problem, tries=1)
+    solution = plan(task.problem, effort=Effort(rules=1))
     tap = a_tap(uuid4(), now=MONDAY_8)
 
     first = adopt_plan(**tap, task=task, solution=solution)
@@ -132,12 +133,12 @@ def test_the_same_key_with_another_plan_is_refused_and_keeps_nothing() -> None:
     planned = bookends()
     task = task_of(wants(planned))
     tap = a_tap(uuid4(), now=MONDAY_8)
-    adopt_plan(**tap, task=task, solution=plan(task.problem, tries=1))
+    adopt_plan(**tap, task=task, solution=plan(task.problem, effort=Effort(rules=1)))
     other = task_of(wants(planned, quantity=3))
     rows = (Plan.objects.count(), PlannedMix.objects.count(), PlannedCast.objects.count())
 
     with pytest.raises(RequestKeyReused):
-        adopt_plan(**tap, task=other, solution=plan(other.problem, tries=1))
+        adopt_plan(**tap, task=other, solution=plan(other.problem, effort=Effort(rules=1)))
 
     assert (Plan.objects.count(), PlannedMix.objects.count(), PlannedCast.objects.count()) == rows
 
@@ -146,7 +147,7 @@ def test_the_same_key_with_another_plan_is_refused_and_keeps_nothing() -> None:
 def test_two_screens_that_adopt_with_one_key_keep_one_plan() -> None:
     planned = bookends()
     task = task_of(wants(planned))
-    solution = plan(task.problem, tries=1)
+    solution = plan(task.problem, effort=Effort(rules=1))
     tap = a_tap(uuid4(), now=MONDAY_8)
 
     def adopt() -> object:

@@ -4,6 +4,7 @@ import copy
 
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.forms import plan_to_form, problem_from_form
 from production.planning.solve import plan
 from tests.production.planning.checker import faults_in, score_of_forms
@@ -32,7 +33,7 @@ def sound(seed):
             "casts": [cast],
         }
     ]
-    return problem, plan_to_form(plan(problem_from_form(problem), tries=3))
+    return problem, plan_to_form(plan(problem_from_form(problem), effort=Effort(rules=3)))
 
 
 def line_of(problem, article):

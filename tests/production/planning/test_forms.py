@@ -3,6 +3,7 @@ import json
 
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.faults import ProblemFault
 from production.planning.forms import plan_from_form, plan_to_form, problem_from_form, problem_to_form
 from production.planning.problem import Receipt, Step
@@ -140,7 +141,7 @@ def test_what_is_no_object_is_no_form(form):
 
 def test_a_plan_read_back_is_the_plan_but_for_its_reasons():
     problem = problem_from_form(a_form())
-    made = plan(problem, tries=2)
+    made = plan(problem, effort=Effort(rules=2))
 
     read = plan_from_form(json.loads(json.dumps(plan_to_form(made))), problem)
 

@@ -1,5 +1,6 @@
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.forms import problem_from_form
 from production.planning.forward import earliest_packed, packed_alone
 from production.planning.prepare import prepare
@@ -51,7 +52,7 @@ def test_no_plan_packs_a_line_before_its_earliest_minute(seed):
     problem = problem_from_form(a_problem_form(25, seed))
     prepared = prepare(problem)
 
-    made = plan(problem, tries=4)
+    made = plan(problem, effort=Effort(rules=4))
 
     for number, line in enumerate(made.lines):
         earliest = earliest_packed(prepared, number)

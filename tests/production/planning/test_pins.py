@@ -2,6 +2,7 @@ import random
 
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.forms import plan_to_form, problem_from_form
 from production.planning.list_rule import ListRule
 from production.planning.prepare import prepare
@@ -53,7 +54,9 @@ def test_a_pin_nothing_can_meet_is_told():
     at_night = Pin("Quick", "Slate", 1200, 1300)
     met = Pin("Quick", "Slate", DAY + 540, DAY + 1000)
 
-    made = plan(a_problem(a_line("1"), a_line("2"), pins=(wrong_colour, at_night, met)), tries=2)
+    made = plan(
+        a_problem(a_line("1"), a_line("2"), pins=(wrong_colour, at_night, met)), effort=Effort(rules=2)
+    )
 
     assert made.missed_pins == (wrong_colour, at_night)
 
@@ -68,7 +71,7 @@ def test_pins_of_half_a_day_are_kept_in_plans_that_pass_the_checker(seed):
         pin = {"compound": part["compound"], "colour": line["colour"], "from": morning, "to": morning + 300}
         form["pins"].append(pin)
 
-    made = plan(problem_from_form(form), tries=8)
+    made = plan(problem_from_form(form), effort=Effort(rules=8))
 
     faults = faults_in(form, plan_to_form(made), tuple(line.line for line in made.unplaced))
     assert len(faults) == len(made.missed_pins)

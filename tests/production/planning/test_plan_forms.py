@@ -2,6 +2,7 @@ import copy
 
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.faults import ProblemFault
 from production.planning.forms import problem_from_form
 from production.planning.plan_forms import plan_from_form, plan_to_form
@@ -10,7 +11,7 @@ from tests.production.planning.generator import a_problem_form
 
 FORM = a_problem_form(12, 1)
 PROBLEM = problem_from_form(FORM)
-MADE = plan_to_form(plan(PROBLEM, tries=1))
+MADE = plan_to_form(plan(PROBLEM, effort=Effort(rules=1)))
 
 
 def test_the_fields_are_those_of_the_form_and_no_others():

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from production.planning.effort import Effort
 from production.planning.forms import plan_to_form, problem_from_form
 from production.planning.problem import OutOfMould, Step
 from production.planning.solve import plan
@@ -38,7 +39,7 @@ def check(form, **limits):
 def test_every_plan_passes_the_checker(kind, lines, seed):
     form = a_problem_form(lines, seed, **KINDS[kind])
 
-    made, faults = check(form, tries=6)
+    made, faults = check(form, effort=Effort(rules=6))
 
     assert faults == []
     points, mixes, early = score_of_forms(form, plan_to_form(made))
@@ -49,7 +50,7 @@ def test_every_plan_passes_the_checker(kind, lines, seed):
 def test_a_plan_of_two_hundred_lines_passes_the_checker():
     form = a_problem_form(200, 5, slack=0.5)
 
-    made, faults = check(form, tries=2)
+    made, faults = check(form, effort=Effort(rules=2))
 
     assert faults == []
     assert made.unplaced == ()
@@ -86,7 +87,7 @@ def odd_forms(draw):
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(odd_forms(), st.integers(1, 4))
 def test_plans_of_odd_problems_pass_the_checker_too(form, tries):
-    made, faults = check(form, tries=tries)
+    made, faults = check(form, effort=Effort(rules=tries))
 
     assert faults == []
     assert {line.line for line in made.lines} == {line["id"] for line in form["orders"]}
@@ -124,13 +125,11 @@ def test_the_same_problem_gives_the_same_plan():
 def test_the_order_of_tries_is_told_and_the_best_so_far_only_gets_better():
     told = []
 
-    made = plan(
-        problem_from_form(a_problem_form(20, 3, slack=0.5)), on_progress=lambda *now: told.append(now)
-    )
+    made = plan(problem_from_form(a_problem_form(20, 3, slack=0.5)), on_progress=told.append)
 
-    assert [done for done, _, _ in told] == list(range(1, len(told) + 1))
-    assert {of for _, of, _ in told} == {len(told)}
-    scores = [score for _, _, score in told]
+    assert [now.done for now in told] == list(range(1, len(told) + 1))
+    assert {now.of for now in told} == {len(told)}
+    scores = [now.best for now in told]
     assert scores == sorted(scores, reverse=True)
     assert scores[-1] == made.score < scores[0]
 
@@ -139,10 +138,10 @@ def test_a_stop_returns_the_best_so_far():
     problem = problem_from_form(a_problem_form(20, 3, slack=0.5))
     told = []
 
-    made = plan(problem, on_progress=lambda *now: told.append(now), should_stop=lambda: len(told) == 5)
+    made = plan(problem, on_progress=told.append, should_stop=lambda: len(told) == 5)
 
     assert len(told) == 5
-    assert made.score == told[-1][2] == plan(problem, tries=5).score
+    assert made.score == told[-1].best == plan(problem, effort=Effort(rules=5)).score
 
 
 def test_nothing_to_do_is_a_plan_with_nothing_in_it():

@@ -14,6 +14,7 @@ from inventory.models import Delivery
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from production.models import Cast, Mould, MouldCopy, Piece, PlannedMix
 from production.planning.demand import Demand
+from production.planning.effort import Effort
 from production.planning.forms import problem_from_form, problem_to_form
 from production.planning.problem import Line
 from production.planning.solve import plan
@@ -229,7 +230,7 @@ def test_a_single_part_waits_in_the_line_that_pours_the_other() -> None:
 
     assert lines_of(task) == [("line:12/1", 1)]
     assert [(out.line, out.part) for out in task.problem.out_of_mould] == [("line:12/1", "pot")]
-    solution = plan(task.problem, tries=1)
+    solution = plan(task.problem, effort=Effort(rules=1))
     assert [cast.part for mix in solution.mixes for cast in mix.casts] == ["saucer"]
 
 
@@ -244,7 +245,7 @@ def test_half_of_a_matched_piece_is_poured_again_whole() -> None:
     task = task_of(wants(planned, quantity=1), now=MONDAY_8 + minutes(90))
 
     assert task.problem.out_of_mould == ()
-    solution = plan(task.problem, tries=1)
+    solution = plan(task.problem, effort=Effort(rules=1))
     assert sorted(cast.part for mix in solution.mixes for cast in mix.casts) == ["pot", "saucer"]
 
 
@@ -256,7 +257,7 @@ def test_casts_that_nobody_wants_any_more_are_only_opened() -> None:
 
     assert [cast.quantity for mix in task.problem.poured for cast in mix.casts] == [2]
     assert task.lines == {}
-    assert plan(task.problem, tries=1).openings[0].start == 8 * HOUR + 65
+    assert plan(task.problem, effort=Effort(rules=1)).openings[0].start == 8 * HOUR + 65
 
 
 def test_lent_and_retired_copies_do_not_count() -> None:
@@ -385,13 +386,13 @@ def test_a_studio_without_hours_gets_a_plan_that_places_nothing() -> None:
     planned = bookends()
     nobody = StudioHours(ZoneInfo("UTC"), (), frozenset())
 
-    solution = plan(task_of(wants(planned), hours=nobody).problem, tries=1)
+    solution = plan(task_of(wants(planned), hours=nobody).problem, effort=Effort(rules=1))
 
     assert [line.packed_at for line in solution.lines] == [None]
 
 
 def test_an_emptied_studio_can_still_be_planned() -> None:
-    assert plan(task_of().problem, tries=1).mixes == ()
+    assert plan(task_of().problem, effort=Effort(rules=1)).mixes == ()
 
 
 def test_every_problem_of_rows_can_be_written_in_the_exchanged_form() -> None:

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from production.models import PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
 from production.planning.demand import Demand
+from production.planning.effort import Effort
 from production.planning.solve import plan
 from production.queries.week import WeekNow, week_now
 from tests.factories.inventory import a_tap
@@ -26,7 +27,7 @@ OCT_9, OCT_14, OCT_17 = date(2026, 10, 9), date(2026, 10, 14), date(2026, 10, 17
 
 def adopted(*demands: Demand, now: datetime = MONDAY_8) -> None:
     task = task_of(*demands, now=now)
-    adopt_plan(**a_tap(now=now), task=task, solution=plan(task.problem, tries=2))
+    adopt_plan(**a_tap(now=now), task=task, solution=plan(task.problem, effort=Effort(rules=2)))
 
 
 def the_week(now: datetime = MONDAY_8, left: frozenset[str] = frozenset()) -> WeekNow:
