@@ -53,7 +53,11 @@ class Posting(models.Model):
 
     class Meta:
         ordering = ["id"]
-        indexes = [models.Index(fields=["request_key"], name="posting_request_key")]
+        indexes = [
+            models.Index(fields=["request_key"], name="posting_request_key"),
+            # What happened in a month, or since a day, without reading the years before.
+            models.Index(fields=["happened_at"], name="posting_happened"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.pk}"
@@ -75,6 +79,11 @@ class Entry(models.Model):
             models.CheckConstraint(condition=Q(amount__gt=0), name="entry_amount_positive"),
             models.CheckConstraint(condition=~Q(source=F("destination")), name="entry_moves"),
         ]
+        indexes = [
+            # The latest postings of one tub, however many it has seen.
+            models.Index(fields=["source", "posting"], name="entry_out_by_posting"),
+            models.Index(fields=["destination", "posting"], name="entry_in_by_posting"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.amount} of {self.lot_id}"
@@ -92,6 +101,8 @@ class Holding(models.Model):
             models.UniqueConstraint(fields=["lot", "place"], name="holding_one_per_lot_and_place"),
             models.CheckConstraint(condition=Q(amount__gte=0), name="holding_not_negative"),
         ]
+        # What is held now is a handful of rows among all the lots that were used up.
+        indexes = [models.Index(fields=["amount"], name="holding_amount")]
 
     def __str__(self) -> str:
         return f"{self.amount} of {self.lot_id} at {self.place_id}"
