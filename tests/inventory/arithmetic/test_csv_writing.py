@@ -7,7 +7,7 @@ import io
 
 import pytest
 
-from orders.arithmetic.reading.csv_writing import csv_text, safe_cell
+from inventory.arithmetic.csv_writing import csv_lines, csv_text, safe_cell
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
@@ -19,6 +19,26 @@ def test_what_a_spreadsheet_takes_for_a_formula_is_made_plain_text(start):
 @pytest.mark.parametrize("text", ["1041", "Sandpiper Low", "a=b", "", "(-1)"])
 def test_other_cells_stay_as_they_are(text):
     assert safe_cell(text) == text
+
+
+@pytest.mark.parametrize(("value", "cell"), [(-5, "-5"), (-0.5, "-0.5"), ("-5", "'-5"), (None, ""), (0, "0")])
+def test_a_number_stays_a_number_and_nothing_is_an_empty_cell(value, cell):
+    assert safe_cell(value) == cell
+
+
+def test_rows_come_one_by_one_as_they_are_asked_for():
+    asked = []
+
+    def rows():
+        for number in range(3):
+            asked.append(number)
+            yield [number, "a,b"]
+
+    lines = csv_lines(rows())
+
+    assert next(lines) == '0,"a,b"\r\n'
+    assert asked == [0]
+    assert "".join(lines) == '1,"a,b"\r\n2,"a,b"\r\n'
 
 
 def test_headings_are_made_safe_too_and_line_ends_are_crlf():
