@@ -11,9 +11,13 @@ class Supplier(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     lead_working_days = models.PositiveSmallIntegerField(default=3)
+    carriage_minor = models.BigIntegerField(default=0, help_text="what one delivery costs beside the packs")
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(condition=Q(carriage_minor__gte=0), name="supplier_carriage_not_negative")
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -90,18 +94,32 @@ class Lot(models.Model):
 
 
 class Delivery(models.Model):
-    """An order placed with a supplier, until it has arrived in full."""
+    """What was ordered of one material, until it has come or was called off.
 
+    What comes in part leaves a second row for the rest, so that a row is open, in, or called off as a whole.
+    """
+
+    order = models.ForeignKey(
+        "inventory.SupplierOrder", models.PROTECT, null=True, blank=True, related_name="lines"
+    )
     material = models.ForeignKey(Material, models.PROTECT, related_name="deliveries")
     amount = models.BigIntegerField(help_text="ordered (thousandths)")
+    price_minor = models.BigIntegerField(default=0, help_text="for all of it, as the packs were priced")
     ordered_on = models.DateField()
     expected_on = models.DateField()
     received_lot = models.OneToOneField(Lot, models.PROTECT, null=True, blank=True, related_name="delivery")
+    cancelled_on = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering = ["expected_on", "id"]
         verbose_name_plural = "deliveries"
-        constraints = [models.CheckConstraint(condition=Q(amount__gt=0), name="delivery_amount_positive")]
+        constraints = [
+            models.CheckConstraint(condition=Q(amount__gt=0), name="delivery_amount_positive"),
+            models.CheckConstraint(
+                condition=Q(received_lot__isnull=True) | Q(cancelled_on__isnull=True),
+                name="delivery_in_or_called_off",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.material} expected {self.expected_on}"
