@@ -40,13 +40,12 @@ class StudioHours:
 
 @dataclass(frozen=True)
 class PlanJob:
-    """How the planning stands, and where its buttons post to."""
+    """How the planning stands, and where its buttons post to. `saying` is what it is at, "" at first."""
 
     ask_address: str
     stop_address: str
     is_running: bool
-    tries_done: int
-    tries_of: int
+    saying: str
     fault: str
 
 

@@ -185,6 +185,9 @@ CELERY_BROKER_CONNECTION_TIMEOUT = 2
 JOB_RING_SECONDS = env.int("JOB_RING_SECONDS", default=15)
 JOB_LEASE_SECONDS = env.int("JOB_LEASE_SECONDS", default=120)
 NOTICE_SECONDS = env.int("NOTICE_SECONDS", default=60)
+# Hundredths of the tries that suit the size of the week; the clock is only a safety net.
+PLAN_EFFORT_PERCENT = env.float("SHOPFLOOR_PLAN_EFFORT", default=100)
+PLAN_WALL_SECONDS = 900
 CELERY_BEAT_SCHEDULE = {
     "ring for open jobs": {
         "task": "shopfloor.jobs.tasks.ring",

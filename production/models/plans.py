@@ -14,6 +14,12 @@ from production.models.moulds import Mould
 class Plan(models.Model):
     """One adopted plan. The newest one is what Week and Bench read."""
 
+    class Ended(models.TextChoices):
+        ALL_TRIES = "all tries", "all tries"
+        PROVEN = "proven", "proven"
+        STOPPED = "stopped", "stopped"
+        WALL_LIMIT = "wall limit", "wall limit"
+
     adopted_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     starts_on = models.DateField(help_text="the Monday its calendar begins on")
@@ -22,6 +28,14 @@ class Plan(models.Model):
     mixes_count = models.PositiveIntegerField()
     early_piece_days = models.FloatField()
     tries = models.PositiveIntegerField(default=0)
+    ended = models.CharField(max_length=12, choices=Ended, default=Ended.ALL_TRIES)
+    bound_points = models.IntegerField(null=True, blank=True, help_text="no plan has fewer; empty: not known")
+    bound_mixes = models.PositiveIntegerField(
+        null=True, blank=True, help_text="no plan with its points or fewer has fewer; empty: not known"
+    )
+    missing = models.CharField(max_length=40, blank=True, help_text="what is not installed that looks further")
+    kept_mixes = models.PositiveIntegerField(default=0, help_text="of the plan before it")
+    mixes_before = models.PositiveIntegerField(default=0, help_text="that the plan before it had ahead")
 
     class Meta:
         ordering = ["-id"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from math import ceil
 from typing import Any
 
 from inventory.operations.acts import Done, Tap, act
@@ -15,9 +16,11 @@ from production.planning.solution import PlannedLine as SolvedLine
 from production.queries.planning_task import CannotBeMade, PlanningTask, TaskLine
 from production.queries.wording import counted
 
+ROUNDING = 1e-6
+
 
 @act("production.adopt_plan")
-def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution, tries: int = 0) -> Done:
+def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
     """Keep a solved plan as the newest one. Plans are records: none is edited later, the old ones stay.
 
     What cannot be made is kept as lines that are not placed, with the sentence that says why. Casts that only
@@ -34,13 +37,26 @@ def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution, tries: int =
         points=round(solution.score.points),
         mixes_count=len(solution.mixes),
         early_piece_days=solution.score.early_piece_days,
-        tries=tries,
+        tries=solution.tries,
+        ended=solution.ended,
+        bound_points=_whole_points(solution),
+        bound_mixes=solution.bounds.mixes if solution.bounds else None,
+        missing=solution.missing,
+        kept_mixes=solution.kept_mixes[0],
+        mixes_before=solution.kept_mixes[1],
     )
     lines = _keep_lines(plan, task, solution)
     _keep_mixes(plan, task, solution, lines)
     late = [line for line in lines.values() if line.days_late]
     said = f"Planned: {counted(len(solution.mixes), 'mix')}, {_late_words(late)}"
     return Done(said, {"plan_id": plan.pk, "mixes": len(solution.mixes), "late": len(late)})
+
+
+def _whole_points(solution: Solution) -> int | None:
+    """The proven least points, as a whole number: weights, pieces and days are whole, so points are too."""
+    if solution.bounds is None:
+        return None
+    return ceil(solution.bounds.points - ROUNDING)
 
 
 def _late_words(late: Iterable[PlannedLine]) -> str:

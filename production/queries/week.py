@@ -12,6 +12,7 @@ from production.queries.late_words import WhyLate, counted_demand, late_statemen
 from production.queries.mix_rows import MixRow, mix_rows
 from production.queries.plan_age import why_old
 from production.queries.plan_steps import steps_of_routes
+from production.queries.plan_words import ended_words, proven_words
 from production.queries.plans import (
     MARKET,
     ORDER,
@@ -76,10 +77,15 @@ class CannotMake:
 
 @dataclass(frozen=True)
 class WeekNow:
-    """Everything on the Week. `loads` by local day; `stale` says why the plan is old, "" while it is not."""
+    """Everything on the Week. `loads` by local day; `stale` says why the plan is old, "" while it is not.
+
+    `proven` says what no plan can beat, and `ended` what to know of the search; "" where nothing.
+    """
 
     statement: str
     quiet: str
+    proven: str
+    ended: str
     planned_at: datetime
     stale: str
     first_day: date
@@ -108,6 +114,8 @@ def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | Non
     return WeekNow(
         statement=_statement(read),
         quiet=f"{counted_demand(len(orders), len(markets))}, planned back from the day they leave.",
+        proven=proven_words(read.plan, sum(is_late(line) for line in read.lines)),
+        ended=ended_words(read.plan),
         planned_at=read.plan.adopted_at,
         stale=why_old(
             read.plan.adopted_at, ((one.number, one.planned.starts_at) for one in read.ahead), now=now

@@ -27,6 +27,7 @@ class Job(models.Model):
     attempts = models.PositiveSmallIntegerField(default=0)
     progress_done = models.PositiveIntegerField(default=0)
     progress_of = models.PositiveIntegerField(default=0)
+    saying = models.CharField(max_length=200, blank=True, help_text="what it is at, in plain words")
     stop_asked = models.BooleanField(default=False)
     result = models.JSONField(default=dict)
     fault = models.CharField(max_length=300, blank=True)

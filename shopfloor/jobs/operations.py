@@ -98,13 +98,16 @@ def claim(*, now: datetime) -> Job | None:
     return None
 
 
-def keep_lease(job: Job, *, now: datetime, done: int, of: int) -> bool:
+def keep_lease(job: Job, *, now: datetime, done: int, of: int, saying: str = "") -> bool:
     """Note how far the work has come and hold on to the job; answers whether it was asked to stop.
 
     Raises: LeaseLost.
     """
     held = _held(job).update(
-        lease_until=now + timedelta(seconds=settings.JOB_LEASE_SECONDS), progress_done=done, progress_of=of
+        lease_until=now + timedelta(seconds=settings.JOB_LEASE_SECONDS),
+        progress_done=done,
+        progress_of=of,
+        saying=saying[:200],
     )
     if not held:
         raise LeaseLost(f"{job} was taken over")

@@ -28,7 +28,6 @@ def planning_stands() -> PlanJob:
         ask_address=reverse("plan-ask"),
         stop_address=reverse("plan-stop"),
         is_running=newest is not None and newest.state in OPEN,
-        tries_done=newest.progress_done if newest else 0,
-        tries_of=newest.progress_of if newest else 0,
+        saying=newest.saying if newest else "",
         fault=newest.fault if newest and newest.state == Job.State.FAILED else "",
     )

@@ -29,14 +29,15 @@ class Work:
         self.now = clock
         self.stopped = False
         self._done = self._of = 0
+        self._saying = ""
         self._looked_at = clock()
 
-    def tell(self, done: int, of: int) -> None:
-        """Say that `done` of `of` steps are behind. Cheap: written once a second.
+    def tell(self, done: int, of: int, saying: str = "") -> None:
+        """Say that `done` of `of` steps are behind, and in words what it is at. Cheap: written once a second.
 
         Raises: LeaseLost.
         """
-        self._done, self._of = done, of
+        self._done, self._of, self._saying = done, of, saying
         self._look()
 
     def should_stop(self) -> bool:
@@ -51,7 +52,7 @@ class Work:
         now = self.now()
         if now - self._looked_at >= LOOK_EVERY:
             self._looked_at = now
-            self.stopped = keep_lease(self.job, now=now, done=self._done, of=self._of)
+            self.stopped = keep_lease(self.job, now=now, done=self._done, of=self._of, saying=self._saying)
 
 
 Handler = Callable[[Work], Effects]

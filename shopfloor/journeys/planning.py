@@ -10,14 +10,18 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid5
 
+from django.conf import settings
+
 from inventory.operations.acts import Done, Tap, act
 from inventory.queries.acts import acts_since
 from orders.demand import open_demand
 from orders.operations.assigning import offer_pieces
 from production.operations.adopting import adopt_plan
 from production.operations.locking import lock_mixing
+from production.planning.effort import effort_for
 from production.planning.solve import Progress as Made
 from production.planning.solve import plan as best_plan
+from production.queries.plan_words import progress_words
 from production.queries.problem import build_problem
 from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
 from shopfloor.jobs.queries import PLAN_WEEK
@@ -25,7 +29,7 @@ from shopfloor.studio.port import LiveStudio
 
 # What these do changes which casts are still wanted.
 MIXING_ACTS = ("production.start_mix", "production.stop_mix", "production.undo_start_mix")
-Progress = Callable[[int, int], None]
+Progress = Callable[[int, int, str], None]
 Stop = Callable[[], bool]
 
 
@@ -74,9 +78,17 @@ def plan_week(
 
     def tell(made: Made) -> None:
         if on_progress:
-            on_progress(made.done, made.of)
+            best = made.best
+            saying = progress_words(made.stage, made.done, made.of, best.points, best.mixes)
+            on_progress(made.done, made.of, saying)
 
-    solution = best_plan(task.problem, on_progress=tell, should_stop=should_stop)
+    solution = best_plan(
+        task.problem,
+        effort=effort_for(len(task.problem.lines)).share(settings.PLAN_EFFORT_PERCENT),
+        on_progress=tell,
+        should_stop=should_stop,
+        wall_seconds=settings.PLAN_WALL_SECONDS,
+    )
 
     def adopt() -> dict[str, Any]:
         lock_mixing()

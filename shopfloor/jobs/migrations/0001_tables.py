@@ -26,6 +26,7 @@ class Migration(migrations.Migration):
                 ('attempts', models.PositiveSmallIntegerField(default=0)),
                 ('progress_done', models.PositiveIntegerField(default=0)),
                 ('progress_of', models.PositiveIntegerField(default=0)),
+                ('saying', models.CharField(blank=True, help_text='what it is at, in plain words', max_length=200)),
                 ('stop_asked', models.BooleanField(default=False)),
                 ('result', models.JSONField(default=dict)),
                 ('fault', models.CharField(blank=True, max_length=300)),

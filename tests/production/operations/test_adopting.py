@@ -12,6 +12,7 @@ from inventory.errors import RequestKeyReused
 from production.models import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
 from production.planning.effort import Effort
+from production.planning.solution import Bounds
 from production.planning.solve import plan
 from tests.factories.inventory import a_tap
 from tests.factories.production import a_colour, poured
@@ -40,6 +41,25 @@ def test_a_plan_is_kept_with_its_mixes_casts_and_lines() -> None:
     assert (line.wanted_by, line.board, line.quantity, line.days_late) == ("line:12", 1, 3, 0)
     assert [name for name, _, _ in line.steps] == ["coat 1", "pack"]
     assert line.packed_at == datetime.fromisoformat(line.steps[-1][1]) + timedelta(minutes=5)
+
+
+def test_a_plan_keeps_what_is_proven_about_it_and_how_its_search_ended() -> None:
+    task = task_of(wants(bookends()))
+    solution = replace(
+        plan(task.problem, effort=Effort(rules=1)),
+        bounds=Bounds(35.25, "one mould at a time", 2),
+        tries=7,
+        ended="stopped",
+        missing="ortools",
+        kept_mixes=(3, 4),
+    )
+
+    adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=solution)
+
+    kept = Plan.objects.order_by("-id")[0]
+    # Points are whole, so that no plan below 36 exists where none is below 35.25.
+    assert (kept.bound_points, kept.bound_mixes, kept.tries) == (36, 2, 7)
+    assert (kept.ended, kept.missing, kept.kept_mixes, kept.mixes_before) == ("stopped", "ortools", 3, 4)
 
 
 def test_a_late_line_keeps_what_held_it_with_the_figures_of_then() -> None:

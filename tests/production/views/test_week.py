@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from inventory.answers import new_request_key
-from production.models import PlannedLine, PlannedMix
+from production.models import Plan, PlannedLine, PlannedMix
 from shopfloor.jobs.models import Job
 from shopfloor.studio.models import WeeklyHours
 from tests.factories.production import pots
@@ -101,6 +101,25 @@ def test_while_it_plans_the_old_plan_stays_and_can_be_stopped(signed_in):
     assert ">Stop<" in page
     assert "Plan again" not in page
     assert "2 pots, saucers" in page
+
+
+def test_while_it_plans_the_page_says_what_it_is_at(signed_in):
+    planned_tomorrow()
+    signed_in.post("/week/plan/", {"request_key": new_request_key()})
+    Job.objects.update(saying="moving mixes about, 20 of 300; best so far nothing late, 3 mixes")
+
+    page = words(signed_in.get("/week/planning/"))
+
+    assert "Planning the week: moving mixes about, 20 of 300; best so far nothing late, 3 mixes." in page
+
+
+def test_what_is_proven_and_how_the_search_ended_is_on_the_page(signed_in):
+    planned_tomorrow(days_late=2, held_by="hands")
+    Plan.objects.update(points=98, bound_points=58, ended="stopped", tries=12)
+
+    page = words(signed_in.get("/week/"))
+
+    assert "1 late line, 98 points; not proven; at least 58. Stopped after 12 tries; the best so far." in page
 
 
 def test_at_the_end_of_the_planning_the_page_is_fetched_anew(signed_in):

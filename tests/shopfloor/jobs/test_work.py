@@ -32,6 +32,18 @@ def test_every_due_job_is_done_and_says_what_it_made(db):
     assert {job.state for job in Job.objects.all()} == {Job.State.DONE}
 
 
+def test_what_a_job_is_at_is_kept_in_words(db):
+    def count(work: Work) -> Effects:
+        work.tell(3, 9, "counting spoons, 3 of 9")
+        work.tell(4, 9, "counting spoons, 4 of 9")
+        return dict
+
+    ask("count", "one", {}, now=NOW)
+    do_due_jobs({"count": count}, Clock())
+
+    assert Job.objects.get().saying == "counting spoons, 4 of 9"
+
+
 def test_a_refusal_ends_the_job_with_its_sentence(db):
     def refuse(work: Work) -> Effects:
         raise StudioError("No mould is measured yet. Measure one first.")

@@ -55,6 +55,38 @@ def test_a_plan_that_waits_is_stopped_at_once(db):
     assert Job.objects.get().state == Job.State.STOPPED
 
 
+def test_progress_is_told_in_words(asked_for):
+    told = []
+
+    plan_week(
+        request_key=KEY,
+        by=None,
+        now=MONDAY,
+        studio=LiveStudio(),
+        on_progress=lambda done, of, saying: told.append((done, of, saying)),
+    )
+
+    done, of, saying = told[0]
+    assert saying.startswith(f"ordering the work in other ways, {done} of {of}; best so far ")
+
+
+def test_how_hard_the_planner_looks_is_a_setting(asked_for, settings):
+    few = planned()().get("plan_id")
+    settings.PLAN_EFFORT_PERCENT = 10
+    more = plan_week(request_key=UUID(int=8), by=None, now=MONDAY, studio=LiveStudio())()["plan_id"]
+
+    tries = dict(Plan.objects.values_list("pk", "tries"))
+    assert 1 <= tries[few] < tries[more]
+
+
+def test_a_stop_keeps_the_best_so_far_and_the_plan_says_so(asked_for):
+    plan_week(request_key=KEY, by=None, now=MONDAY, studio=LiveStudio(), should_stop=lambda: True)()
+
+    plan = Plan.objects.get()
+    assert (plan.ended, plan.tries) == ("stopped", 1)
+    assert plan.lines.exists()
+
+
 def test_planning_changes_nothing_until_it_is_adopted(asked_for):
     adopt = planned()
     assert Plan.objects.count() == 0
