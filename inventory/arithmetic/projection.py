@@ -1,12 +1,10 @@
-"""When a material runs out, when to order it, and how much."""
+"""When a material runs out, and when to order it."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from statistics import NormalDist
 
 from inventory.errors import StudioError
 
@@ -126,102 +124,3 @@ def order_by_day(
         if left and is_working_day(day):
             left -= 1
     raise NoWorkingDay("This calendar has no working day. Look at the days in.", before=first_below)
-
-
-@dataclass(frozen=True)
-class ReorderPoint:
-    """The classic reorder point: `level` and `safety_stock` in the unit of the use given, with factor `z`."""
-
-    z: float
-    safety_stock: float
-    level: float
-
-    @property
-    def order_at(self) -> int:
-        """The reorder point in whole units, rounded up."""
-        return math.ceil(self.level)
-
-
-def reorder_point(
-    mean_daily: float, sd_daily: float, lead_days: float, service: float = 0.95
-) -> ReorderPoint:
-    """Give the level at which to order where there is no plan: use over the lead time plus safety stock.
-
-    Parameters: mean and standard deviation of the use per day (any unit, also thousandths); lead time in
-    days; `service` the wished probability of not running out during the lead time, above 0.5 and below 1.
-
-    Source: d L + z s sqrt(L), e.g. Snyder & Shen, Fundamentals of Supply Chain Theory, 2nd ed. 2019, ch. 4-5.
-    """
-    if not 0.5 <= service < 1:
-        raise ValueError("service is a probability from 0.5 up to below 1")
-    if min(mean_daily, sd_daily, lead_days) < 0:
-        raise ValueError("use and lead time are zero or more")
-    z = NormalDist().inv_cdf(service)
-    safety_stock = z * sd_daily * math.sqrt(lead_days)
-    return ReorderPoint(z=z, safety_stock=safety_stock, level=mean_daily * lead_days + safety_stock)
-
-
-@dataclass(frozen=True)
-class Pack:
-    """One size a supplier sells: amount in thousandths of the base unit, price in minor units."""
-
-    amount: int
-    price_minor: int
-    name: str = ""
-
-
-@dataclass(frozen=True)
-class PackOffer:
-    """One way to buy: so many of one pack.
-
-    `price_per_thousand_minor` minor units for a thousand base units (price per kg, per litre, per 1000
-    pieces); `days_one_pack_lasts` at the present use, None when nothing is used; `outlives_opened_life` when
-    that is longer than an opened pack keeps.
-    """
-
-    pack: Pack
-    count: int
-    amount: int
-    price_minor: int
-    price_per_thousand_minor: float
-    days_one_pack_lasts: float | None
-    outlives_opened_life: bool
-
-
-def suggested_packs(
-    needed: int,
-    packs: Sequence[Pack],
-    *,
-    mean_daily: float = 0.0,
-    opened_life_days: int | None = None,
-) -> list[PackOffer]:
-    """Give how many of each pack size cover `needed`, the best to buy first.
-
-    Best first: packs that are used up while they keep, then the lower price altogether, then the less left
-    over. Amounts in thousandths of the base unit; `mean_daily` use per day in the same; `opened_life_days`
-    None when the material keeps once opened. Empty when nothing is needed.
-    """
-    if needed <= 0:
-        return []
-    offers = [_offer(needed, pack, mean_daily, opened_life_days) for pack in packs]
-    return sorted(
-        offers,
-        key=lambda offer: (offer.outlives_opened_life, offer.price_minor, offer.amount, offer.pack.amount),
-    )
-
-
-def _offer(needed: int, pack: Pack, mean_daily: float, opened_life_days: int | None) -> PackOffer:
-    if pack.amount <= 0:
-        raise ValueError("a pack holds something")
-    count = -(-needed // pack.amount)
-    lasts = pack.amount / mean_daily if mean_daily > 0 else None
-    outlives = opened_life_days is not None and (lasts is None or lasts > opened_life_days)
-    return PackOffer(
-        pack=pack,
-        count=count,
-        amount=count * pack.amount,
-        price_minor=count * pack.price_minor,
-        price_per_thousand_minor=pack.price_minor * 1_000_000 / pack.amount,
-        days_one_pack_lasts=lasts,
-        outlives_opened_life=outlives,
-    )

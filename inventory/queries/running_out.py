@@ -9,18 +9,17 @@ from datetime import date, timedelta
 
 from django.db.models import Sum
 
+from inventory.arithmetic.order_quantity import reorder_point
 from inventory.arithmetic.projection import (
     DayBalance,
     NoWorkingDay,
-    Pack,
     Projection,
     order_by_day,
     project_balance,
-    reorder_point,
-    suggested_packs,
 )
 from inventory.models import Holding, Material
 from inventory.queries.deliveries import Expected, expected
+from inventory.queries.pack_sizes import PackSizes, basket_words, pack_sizes
 from inventory.queries.use import DailyUse, daily_use
 from inventory.queries.wording import full_day, in_words, level_in_words, week_day
 
@@ -46,7 +45,8 @@ class RunningOut:
     """How long one material lasts. Amounts in thousandths of its unit.
 
     `flag` is what to do ("Order today", "Order by Wed 7 Oct", or nothing within the horizon), `line` why,
-    `quiet` what else is good to know; `sentence` says all of it for a notice.
+    `quiet` what else is good to know; `sentence` says all of it for a notice. `needed` brings it back to its
+    level for as long as is looked ahead, zero where nothing is flagged; `mean_daily` is its present use.
     """
 
     material_id: int
@@ -64,6 +64,10 @@ class RunningOut:
     quiet: str
     is_by_mean_use: bool
     draws: tuple[tuple[date, int], ...] = field(repr=False)
+    needed: int = 0
+    mean_daily: float = 0.0
+    lead_days: int = 0
+    coming: tuple[Expected, ...] = ()
 
     @property
     def sentence(self) -> str:
@@ -83,7 +87,7 @@ def running_out(
 
     Parameters: `planned_draws` what the plan takes by material id (thousandths). When it is empty there is no
     plan, and the mean daily use of the last four weeks stands in, with the classic safety stock.
-    Five queries at most, however many materials.
+    Six queries at most, however many materials.
     """
     materials = list(Material.objects.filter(retired_on__isnull=True).select_related("supplier"))
     tubs = _tubs_by_material()
@@ -91,6 +95,7 @@ def running_out(
     for delivery in expected():
         coming.setdefault(delivery.material_id, []).append(delivery)
     used = daily_use(today, USE_DAYS) if not planned_draws else {}
+    sizes = pack_sizes()
     rows = [
         _row(
             material,
@@ -98,6 +103,7 @@ def running_out(
             planned_draws.get(material.pk, ()),
             coming.get(material.pk, ()),
             used.get(material.pk) if not planned_draws else None,
+            sizes,
             today,
             days,
             is_working_day,
@@ -129,6 +135,7 @@ def _row(
     planned: Sequence[tuple[date, int]],
     coming: Sequence[Expected],
     use: DailyUse | None,
+    sizes: PackSizes,
     today: date,
     days: int,
     is_working_day: Callable[[date], bool],
@@ -150,6 +157,7 @@ def _row(
     if below:
         order_by = max(_last_day_to_order(below, lead, material.slack_days, is_working_day), today)
     flagged = projection.first_below is not None
+    needed = max(0, safety - projection.least) if flagged else 0
     return RunningOut(
         material_id=material.pk,
         material=material.name,
@@ -163,9 +171,15 @@ def _row(
         order_by_on=order_by,
         flag=_flag(order_by, today) if flagged and order_by else "",
         line=_line(material, projection, safety, lead, today),
-        quiet=_quiet(material, projection, safety, mean, order_by, coming, tubs, today, flagged),
+        quiet=_quiet(
+            material, basket_words(material, sizes, needed, mean), order_by, coming, tubs, today, flagged
+        ),
         is_by_mean_use=use is not None,
         draws=tuple(draws),
+        needed=needed,
+        mean_daily=mean,
+        lead_days=lead,
+        coming=tuple(coming),
     )
 
 
@@ -215,9 +229,7 @@ def _day(projection: Projection) -> int:
 
 def _quiet(
     material: Material,
-    projection: Projection,
-    safety: int,
-    mean: float,
+    how_much: str,
     order_by: date | None,
     coming: Sequence[Expected],
     tubs: Sequence[HeldInTub],
@@ -226,7 +238,7 @@ def _quiet(
 ) -> str:
     parts = []
     if flagged:
-        parts.append(_how_much(material, projection, safety, mean))
+        parts.append(how_much)
     elif order_by is not None:
         parts.append(f"Order by {week_day(order_by)}.")
     for delivery in coming:
@@ -236,24 +248,6 @@ def _quiet(
     if opened and material.opened_life_days and not flagged:
         parts.append(f"Use by {full_day(opened + timedelta(days=material.opened_life_days))}, once opened.")
     return " ".join(part for part in parts if part)
-
-
-def _how_much(material: Material, projection: Projection, safety: int, mean: float) -> str:
-    """How many packs bring it back above the level for as long as is looked ahead."""
-    if not material.pack_size:
-        return ""
-    needed = safety - projection.least
-    offer = suggested_packs(
-        needed,
-        [Pack(amount=material.pack_size, price_minor=0)],
-        mean_daily=mean,
-        opened_life_days=material.opened_life_days,
-    )[0]
-    packs = "pack" if offer.count == 1 else "packs"
-    words = f"{offer.count} {packs} of {level_in_words(material.pack_size, material.unit)} would do."
-    if mean and offer.outlives_opened_life:
-        words += " An opened pack would outlive its opened life at this rate."
-    return words
 
 
 def _tubs_by_material() -> dict[int, list[HeldInTub]]:

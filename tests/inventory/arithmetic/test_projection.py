@@ -1,4 +1,4 @@
-"""When a material runs out, when to order it, and how much."""
+"""When a material runs out, and when to order it."""
 
 from __future__ import annotations
 
@@ -7,15 +7,11 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
 
 from inventory.arithmetic.projection import (
     NoWorkingDay,
-    Pack,
     order_by_day,
     project_balance,
-    reorder_point,
-    suggested_packs,
 )
 
 MONDAY = date(2026, 10, 5)
@@ -114,66 +110,3 @@ def test_without_a_calendar_days_are_days() -> None:
 def test_a_calendar_without_working_days_is_refused() -> None:
     with pytest.raises(NoWorkingDay):
         order_by_day(MONDAY, lead_days=1, is_working_day=lambda one: False)
-
-
-def test_the_textbooks_reorder_point() -> None:
-    """Source: textbook exercise: d 2400/365 a day, L 7 days, s 4 a day, 98 %: sd 10.583, ROP 67.73.
-
-    The exercise takes z as 2.05 from its table and rounds its steps; with all of z (2.0537) it is 67.76.
-    """
-    point = reorder_point(2400 / 365, 4, 7, 0.98)
-
-    assert point.z == pytest.approx(2.0537, abs=1e-4)
-    assert point.safety_stock / point.z == pytest.approx(10.583, abs=0.001)
-    assert point.level == pytest.approx(67.73, abs=0.04)
-    assert point.order_at == 68
-
-
-@pytest.mark.parametrize(("service", "z"), [(0.90, 1.2816), (0.95, 1.6449), (0.98, 2.0537), (0.99, 2.3263)])
-def test_z_is_that_of_the_normal_table(service: float, z: float) -> None:
-    """Source: standard normal table; `scipy.stats.norm.ppf`."""
-    assert reorder_point(0, 1, 1, service).z == pytest.approx(z, abs=1e-4)
-    assert reorder_point(0, 1, 1, service).z == pytest.approx(stats.norm.ppf(service), abs=1e-9)
-
-
-def test_a_steady_use_needs_no_safety_stock() -> None:
-    assert reorder_point(3, 0, 5).level == 15
-
-
-@pytest.mark.parametrize(("mean", "sd", "lead", "service"), [(1, 1, 1, 1.0), (1, 1, 1, 0.4), (-1, 1, 1, 0.9)])
-def test_reorder_points_of_nonsense_are_faults(mean: float, sd: float, lead: float, service: float) -> None:
-    with pytest.raises(ValueError, match=r"probability|zero or more"):
-        reorder_point(mean, sd, lead, service)
-
-
-def test_packs_cover_the_need_and_the_cheaper_way_comes_first() -> None:
-    """Worked here: 38 kg as 8 x 5 kg at 9.00 is 72.00, as 2 x 20 kg at 30.00 is 60.00."""
-    small, large = Pack(5_000_000, 900, "5 kg"), Pack(20_000_000, 3000, "20 kg")
-
-    offers = suggested_packs(38_000_000, [small, large])
-
-    assert [(offer.pack.name, offer.count, offer.price_minor) for offer in offers] == [
-        ("20 kg", 2, 6000),
-        ("5 kg", 8, 7200),
-    ]
-    assert [offer.price_per_thousand_minor for offer in offers] == [150, 180]
-    assert offers[0].amount == 40_000_000
-
-
-def test_a_pack_that_outlives_its_opened_life_comes_last_and_says_so() -> None:
-    """Worked here: 20 kg at 0.1 kg a day last 200 days, 5 kg last 50; opened powder keeps 90."""
-    packs = [Pack(20_000_000, 3000, "20 kg"), Pack(5_000_000, 900, "5 kg")]
-
-    offers = suggested_packs(8_000_000, packs, mean_daily=100_000, opened_life_days=90)
-
-    assert [(offer.pack.name, offer.outlives_opened_life) for offer in offers] == [
-        ("5 kg", False),
-        ("20 kg", True),
-    ]
-    assert offers[1].days_one_pack_lasts == 200
-
-
-def test_nothing_needed_is_nothing_to_buy() -> None:
-    assert suggested_packs(0, [Pack(1, 1)]) == []
-    with pytest.raises(ValueError, match="holds something"):
-        suggested_packs(5, [Pack(0, 1)])

@@ -195,7 +195,7 @@ def test_the_number_of_queries_stays(powder, django_assert_num_queries):
     for _ in range(8):
         a_filled_tub(KG, a_material(supplier=a_supplier(), safety_level=2 * KG))
 
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         running_out(TUESDAY, {powder.pk: in_days((1, KG))}, weekdays)
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         running_out(TUESDAY, {}, weekdays)
