@@ -1,10 +1,10 @@
 """Whether the fields of a problem fit each other; its own fields are checked by each class."""
 
 from collections import Counter
-from collections.abc import Container, Iterable
+from collections.abc import Container
 from typing import TYPE_CHECKING
 
-from production.planning.faults import check_number, check_whole, refuse
+from production.planning.faults import check_number, check_once, check_whole, refuse
 
 if TYPE_CHECKING:
     from production.planning.problem import Problem
@@ -21,20 +21,17 @@ def check_problem(problem: "Problem") -> None:
     check_whole("minutes", problem.minutes, 1)
     check_number("late_step_days", problem.late_step_days)
     _check_windows(problem)
-    _check_once("compounds", (compound.name for compound in problem.compounds))
-    _check_once("moulds", (mould.name for mould in problem.moulds))
-    _check_once("articles", (article.name for article in problem.articles))
-    _check_once("orders.id", (line.id for line in problem.lines))
-    _check_once("poured.id", (poured.id for poured in problem.poured))
+    check_once("compounds", (compound.name for compound in problem.compounds))
+    check_once("moulds", (mould.name for mould in problem.moulds))
+    check_once("articles", (article.name for article in problem.articles))
+    check_once("orders.id", (line.id for line in problem.lines))
+    check_once("poured.id", (poured.id for poured in problem.poured))
+    check_once("supplies", (supply.name for supply in problem.supplies))
+    check_once("recipes", (f"{recipe.compound} in {recipe.colour}" for recipe in problem.recipes))
     _check_names(problem)
+    _check_supplies(problem)
     _check_in_progress(problem)
     _check_copies(problem)
-
-
-def _check_once(field: str, names: Iterable[str]) -> None:
-    for name, count in Counter(names).items():
-        if count > 1:
-            refuse(field, name, "named once each")
 
 
 def _check_windows(problem: "Problem") -> None:
@@ -67,6 +64,29 @@ def _check_names(problem: "Problem") -> None:
         _check_cast(problem, "out_of_mould", out.line, out.part)
     for pin in problem.pins:
         _check_known("pins.compound", pin.compound, problem.compound_by_name, "compounds")
+
+
+def _check_supplies(problem: "Problem") -> None:
+    """Whether what draws on supplies names those that there are."""
+    known = problem.supply_by_name
+    for compound in problem.compounds:
+        if compound.powder is not None:
+            _check_known(f"powder of compound {compound.name}", compound.powder, known, "supplies")
+    for recipe in problem.recipes:
+        of = f" of {recipe.compound} in {recipe.colour}"
+        _check_known("compound of a recipe", recipe.compound, problem.compound_by_name, "compounds")
+        for need in recipe.needs:
+            _check_known("recipes.needs" + of, need.supply, known, "supplies")
+            if need.supply == problem.compound_by_name[recipe.compound].powder:
+                refuse("recipes.needs" + of, need.supply, "another supply than the compound's powder")
+    for article in problem.articles:
+        for step in article.steps:
+            for each in step.needs:
+                _check_known(
+                    f"needs of step {step.name} of article {article.name}", each.supply, known, "supplies"
+                )
+        for each in article.pack_needs:
+            _check_known(f"pack_needs of article {article.name}", each.supply, known, "supplies")
 
 
 def _check_known(field: str, name: str, known: Container[str], among: str) -> None:

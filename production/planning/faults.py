@@ -4,6 +4,8 @@ ValueError
     ProblemFault    a field of a problem or of an exchanged form cannot be meant
 """
 
+from collections import Counter
+from collections.abc import Iterable
 from typing import NoReturn
 
 
@@ -46,3 +48,10 @@ def check_name(field: str, value: object) -> None:
     """Accept texts that are not blank."""
     if not isinstance(value, str) or not value.strip():
         refuse(field, value, "a name")
+
+
+def check_once(field: str, names: Iterable[str]) -> None:
+    """Accept names of which none comes twice."""
+    for name, count in Counter(names).items():
+        if count > 1:
+            refuse(field, name, "named once each")

@@ -7,8 +7,9 @@ no fill the longer of the two goes before packing.
 
 from typing import Any
 
-from production.planning.form_fields import Fields, read_all
+from production.planning.form_fields import Fields, read_all, read_named
 from production.planning.problem import Article, Part, Step
+from production.planning.supplies import StepNeed
 
 
 def article_from_form(name: str, fields: Fields) -> Article:
@@ -22,6 +23,7 @@ def article_from_form(name: str, fields: Fields) -> Article:
         pack_minutes=fields.whole("pack_minutes"),
         pack_wait_minutes=pack_wait,
         matched=fields.flag("matched"),
+        pack_needs=_needs(fields, "pack_needs"),
     )
 
 
@@ -46,7 +48,17 @@ def _step(fields: Fields) -> Step:
         wait_minutes=None if fields.any("wait_minutes") is None else fields.whole("wait_minutes"),
         minutes_each=fields.number("minutes_each"),
         minutes_per_batch=fields.number("minutes_per_batch"),
+        needs=_needs(fields, "needs"),
     )
+
+
+def _needs(fields: Fields, name: str) -> tuple[StepNeed, ...]:
+    return read_named(fields, name, _need) if fields.has(name) else ()
+
+
+def _need(supply: str, fields: Fields) -> StepNeed:
+    per_batch = fields.number("per_batch") if fields.has("per_batch") else 0
+    return StepNeed(supply, fields.number("each"), per_batch)
 
 
 def _usual_route(fields: Fields) -> tuple[tuple[Step, ...], int]:
@@ -89,7 +101,14 @@ def article_to_form(article: Article) -> dict[str, Any]:
         "matched": article.matched,
         **_route_to_form(article),
         "pack_minutes": article.pack_minutes,
+        **_needs_to_form("pack_needs", article.pack_needs),
     }
+
+
+def _needs_to_form(name: str, needs: tuple[StepNeed, ...]) -> dict[str, Any]:
+    if not needs:
+        return {}
+    return {name: {need.supply: {"each": need.each, "per_batch": need.per_batch} for need in needs}}
 
 
 def _route_to_form(article: Article) -> dict[str, Any]:
@@ -107,6 +126,7 @@ def _route_to_form(article: Article) -> dict[str, Any]:
                 "wait_minutes": step.wait_minutes,
                 "minutes_each": step.minutes_each,
                 "minutes_per_batch": step.minutes_per_batch,
+                **_needs_to_form("needs", step.needs),
             }
             for step in article.steps
         ]

@@ -4,7 +4,9 @@ A form is one JSON object, here as the plain dicts and lists that `json` gives. 
 form holds one `mix` for all compounds; inside each compound has its own, and one that
 differs is written with its own fields. Beyond form 1, all optional: `steps` (with
 `pack_wait_minutes`) in an article in place of `coats` to `cure_hours`, `free_at` in a
-mould, `not_before` in an order.
+mould, `not_before` in an order, `open_after_minutes` in a mould, and what is used up:
+`supplies`, `powder` (the supply's name) in a compound, `recipes`, `needs` in a step and
+`pack_needs` in an article.
 """
 
 from collections.abc import Mapping
@@ -13,6 +15,7 @@ from typing import Any
 from production.planning.faults import refuse
 from production.planning.form_articles import article_from_form, article_to_form
 from production.planning.form_fields import Fields, read_all, read_named
+from production.planning.form_supplies import recipes_from_form, supplies_from_form, supplies_to_form
 from production.planning.plan_forms import PLAN_FORM, plan_from_form, plan_to_form
 from production.planning.problem import (
     CastCount,
@@ -58,7 +61,7 @@ def problem_from_form(form: Form) -> Problem:
         minutes=fields.whole("minutes"),
         windows=read_all(fields, "hands", lambda f: Window(f.whole("from"), f.whole("to"), f.whole("pairs"))),
         late_step_days=fields.number("late_step_days"),
-        compounds=read_named(fields, "compounds", lambda name, f: _compound(name, f, mix, powder.part(name))),
+        compounds=read_named(fields, "compounds", lambda name, f: _compound(name, f, mix, powder)),
         moulds=read_named(fields, "moulds", _mould),
         articles=read_named(fields, "articles", article_from_form),
         lines=read_all(fields, "orders", _line),
@@ -69,6 +72,8 @@ def problem_from_form(form: Form) -> Problem:
             "pins",
             lambda f: Pin(f.text("compound"), f.text("colour"), f.whole("from"), f.whole("to")),
         ),
+        supplies=supplies_from_form(fields),
+        recipes=recipes_from_form(fields),
     )
 
 
@@ -79,6 +84,9 @@ def _compound(name: str, fields: Fields, mix: Fields, powder: Fields) -> Compoun
     def own(field: str) -> Fields:
         return fields if fields.has(field) else mix
 
+    supply = fields.text("powder") if fields.has("powder") else None
+    # What a compound that draws on a supply has of its own is not asked for.
+    of_its_own = powder.part(name) if supply is None or powder.has(name) else None
     return Compound(
         name=name,
         working_minutes=fields.whole("working_minutes"),
@@ -90,9 +98,14 @@ def _compound(name: str, fields: Fields, mix: Fields, powder: Fields) -> Compoun
         clean_up_minutes=own("clean_up_minutes").whole("clean_up_minutes"),
         residue_g=own("residue_g").number("residue_g"),
         jug_g=own("jug_g").number("jug_g"),
-        powder_g=powder.number("opening_g"),
-        receipts=read_all(powder, "receipts", lambda f: Receipt(f.whole("at"), f.number("g"))),
+        powder_g=of_its_own.number("opening_g") if of_its_own else 0,
+        receipts=read_all(of_its_own, "receipts", _receipt) if of_its_own else (),
+        powder=supply,
     )
+
+
+def _receipt(fields: Fields) -> Receipt:
+    return Receipt(fields.whole("at"), fields.number("g"))
 
 
 def _mould(name: str, fields: Fields) -> MouldKind:
@@ -104,6 +117,7 @@ def _mould(name: str, fields: Fields) -> MouldKind:
         open_minutes=fields.number("open_minutes"),
         rest_minutes=fields.whole("rest_minutes"),
         free_at=tuple(free_at),
+        open_after_minutes=fields.whole("open_after_minutes") if fields.has("open_after_minutes") else None,
     )
 
 
@@ -166,6 +180,7 @@ def problem_to_form(problem: Problem) -> dict[str, Any]:
             {"compound": pin.compound, "colour": pin.colour, "from": pin.start, "to": pin.end}
             for pin in problem.pins
         ],
+        **supplies_to_form(problem),
     }
 
 
@@ -182,6 +197,7 @@ def _compound_to_form(compound: Compound, mix: Form) -> dict[str, Any]:
         "slurry_g_per_ml": compound.slurry_g_per_ml,
         "powder_share": compound.powder_share,
         **own,
+        **({} if compound.powder is None else {"powder": compound.powder}),
     }
 
 
@@ -194,6 +210,8 @@ def _mould_to_form(mould: MouldKind) -> dict[str, Any]:
     }
     if mould.free_at:
         form["free_at"] = list(mould.free_at)
+    if mould.open_after_minutes is not None:
+        form["open_after_minutes"] = mould.open_after_minutes
     return form
 
 

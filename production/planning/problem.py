@@ -13,7 +13,7 @@ job             `Line`: an article, a colour, a quantity (one drying board at mo
 task            a mix, an opening, or a `Step` of an article's route
 machine         a copy of a `MouldKind`
 renewable       hands (`Window.pairs`)
-consumable      powder (`Compound.powder_g`, `Receipt`)
+consumable      powder (`Compound.powder_g`, `Receipt`), any other `Supply`
 break           closed hours: whatever is in no `Window`
 due date        `Line.ship_by`: late has a price (`late_step_days`, `weight`)
 deadline        a market day; given as a ship-by with a high `weight`
@@ -30,7 +30,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from production.planning.checks import check_problem
-from production.planning.faults import check_name, check_number, check_whole, refuse
+from production.planning.faults import check_name, check_number, check_once, check_whole, refuse
+from production.planning.supplies import Recipe, StepNeed, Supply
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,8 @@ class Compound:
     `working_minutes` bounds all fills of one mix, `open_after_minutes` runs from the end of
     filling to the opening of its moulds, `dry_minutes` from there to the first step.
     `residue_g` stays in the jug, `jug_g` is the most it holds (both slurry). `powder_share`
-    is grams of powder per gram of slurry; `powder_g` is in hand at the start.
+    is grams of powder per gram of slurry; `powder_g` is in hand at the start. `powder` names the
+    supply it draws on instead, which other compounds may share.
     """
 
     name: str
@@ -81,6 +83,7 @@ class Compound:
     jug_g: float
     powder_g: float
     receipts: tuple[Receipt, ...] = ()
+    powder: str | None = None
 
     def __post_init__(self) -> None:
         check_name("compounds.name", self.name)
@@ -97,6 +100,8 @@ class Compound:
         check_number("residue_g" + of, self.residue_g)
         check_number("jug_g" + of, self.jug_g, above=True)
         check_number("powder opening_g" + of, self.powder_g)
+        if self.powder is not None:
+            check_name("powder" + of, self.powder)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +111,8 @@ class MouldKind:
     `copies` counts every copy that can be used during the plan. `free_at` names the minute
     at which each copy that is damp or away at the start comes free; a copy holding a cast
     of `Problem.poured` is not listed there, nor need one be that is free from the start.
+    `open_after_minutes` runs from the end of filling to opening (None: the compound's); a mix
+    is opened after the longest of its moulds.
     """
 
     name: str
@@ -114,6 +121,7 @@ class MouldKind:
     open_minutes: float
     rest_minutes: int
     free_at: tuple[int, ...] = ()
+    open_after_minutes: int | None = None
 
     def __post_init__(self) -> None:
         check_name("moulds.name", self.name)
@@ -124,6 +132,8 @@ class MouldKind:
         check_whole("rest_minutes" + of, self.rest_minutes, 0)
         for minute in self.free_at:
             check_whole("free_at" + of, minute)
+        if self.open_after_minutes is not None:
+            check_whole("open_after_minutes" + of, self.open_after_minutes, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +161,14 @@ class Step:
 
     `wait_minutes` runs from the end of the step before (of the opening, for the first);
     None stands for the drying of the parts' compound. Hands are needed for `minutes_each`
-    per piece and `minutes_per_batch` once.
+    per piece and `minutes_per_batch` once. `needs` are drawn when it starts.
     """
 
     name: str
     wait_minutes: int | None
     minutes_each: float
     minutes_per_batch: float = 0
+    needs: tuple[StepNeed, ...] = ()
 
     def __post_init__(self) -> None:
         check_name("steps.name", self.name)
@@ -168,6 +179,7 @@ class Step:
             check_whole("wait_minutes" + of, self.wait_minutes, 0)
         check_number("minutes_each" + of, self.minutes_each)
         check_number("minutes_per_batch" + of, self.minutes_per_batch)
+        check_once("needs" + of, [need.supply for need in self.needs])
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +189,7 @@ class Article:
     `pack_wait_minutes` runs from the end of the last step to packing; without steps it is
     added to the drying. `matched`: all parts of a piece come from one mix. Pieces in
     progress are a line of an article without parts, with only the steps that are left.
+    `pack_needs` are drawn when packing starts.
     """
 
     name: str
@@ -185,14 +198,16 @@ class Article:
     pack_minutes: int
     pack_wait_minutes: int = 0
     matched: bool = False
+    pack_needs: tuple[StepNeed, ...] = ()
 
     def __post_init__(self) -> None:
         check_name("articles.name", self.name)
         of = f" of article {self.name}"
         check_whole("pack_minutes" + of, self.pack_minutes, 0)
         check_whole("pack_wait_minutes" + of, self.pack_wait_minutes, 0)
-        _check_unique("parts" + of, [part.name for part in self.parts])
-        _check_unique("steps" + of, [step.name for step in self.steps])
+        check_once("parts" + of, [part.name for part in self.parts])
+        check_once("steps" + of, [step.name for step in self.steps])
+        check_once("pack_needs" + of, [need.supply for need in self.pack_needs])
         if self.matched and len({(part.compound, part.colour) for part in self.parts}) > 1:
             refuse(
                 "parts" + of, [part.name for part in self.parts], "of one compound and colour when matched"
@@ -314,6 +329,8 @@ class Problem:
     poured: tuple[Poured, ...] = ()
     out_of_mould: tuple[OutOfMould, ...] = ()
     pins: tuple[Pin, ...] = ()
+    supplies: tuple[Supply, ...] = ()
+    recipes: tuple[Recipe, ...] = ()
 
     def __post_init__(self) -> None:
         check_problem(self)
@@ -338,10 +355,7 @@ class Problem:
         """Lines by id."""
         return {line.id: line for line in self.lines}
 
-
-def _check_unique(field: str, names: list[str]) -> None:
-    seen: set[str] = set()
-    for name in names:
-        if name in seen:
-            refuse(field, name, "named once each")
-        seen.add(name)
+    @cached_property
+    def supply_by_name(self) -> dict[str, Supply]:
+        """Supplies by name."""
+        return {supply.name: supply for supply in self.supplies}

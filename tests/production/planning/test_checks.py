@@ -1,7 +1,8 @@
 import pytest
 
 from production.planning.faults import ProblemFault
-from production.planning.problem import CastCount, OutOfMould, Part, Pin, Poured, Window
+from production.planning.problem import CastCount, OutOfMould, Part, Pin, Poured, Step, Window
+from production.planning.supplies import Recipe, RecipeNeed, StepNeed, Supply
 from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem, an_article
 
 
@@ -82,3 +83,35 @@ def test_an_unused_part_still_needs_its_mould():
 
     with pytest.raises(ProblemFault, match="mould of part lid of article Tray"):
         a_problem(articles=(article,))
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"supplies": (Supply("wax", 1), Supply("wax", 2))}, "supplies"),
+        ({"compounds": (a_compound(powder="white"),)}, "powder of compound Quick"),
+        ({"recipes": (Recipe("Plaster", "Slate", ()),)}, "compound of a recipe"),
+        (
+            {"recipes": (Recipe("Quick", "Slate", (RecipeNeed("ochre", 0.1),)),)},
+            "recipes.needs of Quick in Slate",
+        ),
+        ({"recipes": (Recipe("Quick", "Slate", ()), Recipe("Quick", "Slate", ()))}, "recipes"),
+        (
+            {
+                "supplies": (Supply("white", 1),),
+                "compounds": (a_compound(powder="white"),),
+                "recipes": (Recipe("Quick", "Slate", (RecipeNeed("white", 0.1),)),),
+            },
+            "recipes.needs of Quick in Slate",
+        ),
+        (
+            {"articles": (an_article(steps=(Step("seal", None, 5, needs=(StepNeed("wax", 1),)),)),)},
+            "needs of step seal of article Tray",
+        ),
+        ({"articles": (an_article(pack_needs=(StepNeed("box", 1),)),)}, "pack_needs of article Tray"),
+    ],
+)
+def test_what_draws_on_supplies_names_one_that_there_is(changes, field):
+    with pytest.raises(ProblemFault) as caught:
+        a_problem(**changes)
+    assert caught.value.field == field
