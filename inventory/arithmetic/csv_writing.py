@@ -1,4 +1,4 @@
-"""Writing CSV that a spreadsheet opens without running anything in it. Every CSV of the studio is made here."""
+"""CSV that a spreadsheet opens without running anything in it: every CSV of the studio is written here."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def csv_text(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 
 
 def csv_lines(rows: Iterable[Sequence[object]]) -> Iterator[str]:
-    """The same row by row, for a file too long to be held at once. Every cell is safe, the first row's too."""
+    """The same row by row, for a file too long to be held at once; headings are a row like others."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     for row in rows:

@@ -58,6 +58,17 @@ def lock_tubs(container_ids: Iterable[int]) -> dict[int, Container]:
     return {tub.pk: tub for tub in rows}
 
 
+def lock_tubs_at(place_ids: Iterable[int]) -> dict[int, Container]:
+    """The containers among these places with their materials, by place, locked until the act ends."""
+    rows = (
+        Container.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("material")
+        .filter(place_id__in=list(place_ids))
+        .order_by("pk")
+    )
+    return {tub.place_id: tub for tub in rows}
+
+
 def lock_holdings(place_ids: Iterable[int]) -> list[Holding]:
     """What these places hold above zero, locked until the act ends."""
     return list(

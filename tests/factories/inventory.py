@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from typing import Any
 from uuid import UUID, uuid4
 
 from django.db import transaction
+from django.db.models import QuerySet
 
-from inventory.models import Container, Lot, Material, Place, Posting, Supplier
+from inventory.models import Act, Container, Lot, Material, Place, Posting, Supplier
 from inventory.operations.acts import Tap
 from inventory.operations.ledger import Move, outside, post
 
 MONDAY = datetime(2026, 10, 5, 8, 0, tzinfo=UTC)
 KG = 1_000_000
 G = 1_000
+
+SCENE = "tests.scene"
 
 _numbers = itertools.count(1)
 
@@ -60,8 +65,8 @@ def a_lot(material: Material, amount: int, **fields: Any) -> Lot:
 def fill(tub: Container, amount: int, **lot_fields: Any) -> Lot:
     """A new lot of `amount` (thousandths) received into the tub."""
     lot = a_lot(tub.material, amount, **lot_fields)
-    with transaction.atomic():
-        post(a_tap_of(), "receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)])
+    with in_an_act() as tap:
+        post(tap, "receipt", [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)])
     return lot
 
 
@@ -75,6 +80,28 @@ def a_filled_tub(amount: int, material: Material | None = None, **fields: Any) -
 def a_tap_of(**fields: Any) -> Tap:
     """The tap that a ledger function is handed by the act it is part of."""
     return Tap(**{"request_key": uuid4(), "by": None, "happened_at": MONDAY, "now": MONDAY, **fields})
+
+
+@contextmanager
+def in_an_act(**fields: Any) -> Iterator[Tap]:
+    """The transaction and the record of an act, for ledger functions that are parts of one."""
+    tap = a_tap_of(**fields)
+    with transaction.atomic():
+        yield tap
+        Act.objects.create(
+            request_key=tap.request_key,
+            name=SCENE,
+            content_digest="",
+            said="Done.",
+            by_id=tap.by,
+            happened_at=tap.happened_at,
+            recorded_at=tap.now,
+        )
+
+
+def acts_done() -> QuerySet[Act]:
+    """The acts of people, without those that only set a test's scene."""
+    return Act.objects.exclude(name=SCENE)
 
 
 def a_tap(key: UUID | None = None, **fields: Any) -> dict[str, Any]:

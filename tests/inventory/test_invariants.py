@@ -27,7 +27,7 @@ from inventory.operations.receiving import receive_lot
 from inventory.operations.spilling import note_spill
 from inventory.operations.undoing import UNDO
 from inventory.queries.verify import verify_ledger
-from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tap_of, a_tub, fill, held
+from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tub, fill, held, in_an_act
 
 TARE = 1 * KG
 CAPACITY = 10 * KG
@@ -130,8 +130,8 @@ class LedgerMachine(RuleBasedStateMachine):
         """Drawn as part of a larger act, which may fail after the draw."""
         before = self.size()
         try:
-            with transaction.atomic():
-                drawn = draw_material(a_tap_of(), self.material_id, amount, "mix")
+            with in_an_act() as tap:
+                drawn = draw_material(tap, self.material_id, amount, "mix")
                 if is_interrupted:
                     raise StudioError("The jug fell over.")
         except StudioError:
@@ -175,7 +175,7 @@ class LedgerMachine(RuleBasedStateMachine):
     def the_tubs_hold_what_the_book_says_and_the_verifier_is_silent(self) -> None:
         assert [held(tub) for tub in self.tubs] == self.book
         assert not Holding.objects.filter(amount__lt=0).exists()
-        assert verify_ledger() == []
+        assert verify_ledger().faults == ()
 
 
 @pytest.mark.django_db

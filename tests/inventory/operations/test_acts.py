@@ -10,7 +10,7 @@ import pytest
 from inventory.errors import NothingToUndo, RequestKeyReused, StudioError
 from inventory.models import Act
 from inventory.operations.acts import Done, Tap, act, act_to_undo
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, held
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, acts_done, held
 from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
@@ -75,7 +75,7 @@ def test_the_same_key_with_other_content_or_for_another_act_is_refused():
         try_out(amount=4, **a_tap(key))
     with pytest.raises(RequestKeyReused):
         take_back(act_id=done.act_id, **a_tap(key))
-    assert Act.objects.count() == 1
+    assert acts_done().count() == 1
 
 
 def test_a_refused_act_leaves_the_key_unused():
@@ -89,7 +89,7 @@ def test_a_refused_act_leaves_the_key_unused():
 def test_a_time_to_come_is_refused():
     with pytest.raises(StudioError, match="That time has not come yet"):
         try_out(amount=3, **a_tap(happened_at=MONDAY + timedelta(minutes=1)))
-    assert not Act.objects.exists()
+    assert not acts_done().exists()
 
 
 def test_an_act_is_undone_once():
@@ -111,6 +111,6 @@ def test_the_same_tap_from_many_hands_is_done_once():
 
     answers = at_once(*[lambda: note_spill(container_id=tub.pk, amount=KG, **a_tap(key))] * 6)
 
-    assert {answer.act_id for answer in answers} == {Act.objects.get().pk}
+    assert {answer.act_id for answer in answers} == {acts_done().get().pk}
     assert [answer.again for answer in answers].count(False) == 1
     assert held(tub) == 9 * KG

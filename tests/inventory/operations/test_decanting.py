@@ -16,7 +16,7 @@ from inventory.errors import (
     StudioError,
     WrongMaterial,
 )
-from inventory.models import Act, Container, Entry, Posting
+from inventory.models import Container, Entry, Posting
 from inventory.operations.decanting import decant
 from inventory.operations.undoing import UNDO
 from tests.factories.inventory import (
@@ -26,6 +26,7 @@ from tests.factories.inventory import (
     a_material,
     a_tap,
     a_tub,
+    acts_done,
     fill,
     held,
     ledger_size,
@@ -160,7 +161,7 @@ def test_refuses_beside_the_field_and_changes_nothing(tubs, changed, refusal, se
     assert sentence in caught.value.message
     assert caught.value.facts["field"] == field
     assert (ledger_size(), held(bulk), held(working)) == (before, 13_720_000, 5_310_000)
-    assert not Act.objects.exists()
+    assert not acts_done().exists()
     bulk.refresh_from_db()
     assert bulk.openings_count == 0
 

@@ -19,7 +19,9 @@ def test_says_that_all_agrees():
 
     call_command("verify_ledger", stdout=out)
 
-    assert out.getvalue() == "The ledger agrees: every holding is the sum of its entries.\n"
+    assert out.getvalue() == (
+        "The ledger agrees: 1 holdings are the sums of 1 entries in 1 postings, and 1 lots are accounted for.\n"
+    )
 
 
 def test_names_the_first_fault_and_fails():
