@@ -1,7 +1,7 @@
 """The ledger as a file: written row by row, and reckoned again from the file alone.
 
 One file holds everything that is needed: what it is, the places, the lots, each posting followed by its
-entries, what the tubs hold, and a last row that counts the rows and bears the SHA-256 of every byte before it.
+entries, what the tubs hold, and a last row that counts the rows and bears the SHA-256 of all bytes before it.
 As JSON lines each row is one object; as CSV every row has the same columns and leaves empty what it has not.
 Amounts are thousandths of the unit, sums of money minor units, times UTC.
 """
@@ -208,7 +208,7 @@ def _typed(row: Row, number: int) -> Row:
     kind = row.get("row")
     if kind not in FIELDS:
         raise _Unreadable(number, f"is no row of a ledger: {str(kind)[:20]!r}")
-    typed = {name: None for name in FIELDS[kind]} | row
+    typed: Row = {name: None for name in FIELDS[kind]} | row
     for name in WHOLE_NUMBERS & set(row):
         value = row[name]
         if isinstance(value, str) and value.lstrip("-").isdecimal():

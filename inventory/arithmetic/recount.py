@@ -8,10 +8,12 @@ number, or the code that an export names them by. Amounts are thousandths of the
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
-Key = Hashable
+# A row's number, or the code an export names it by.
+Key = Any
 Entry = tuple[int, Key, Key, Key, int]
 
 CONTAINER = "container"
@@ -201,7 +203,7 @@ class Recount:
         in_tubs = {
             key for key in self._balances if key[1] in self.places and self.places[key[1]].kind == CONTAINER
         }
-        found = [
+        found: list[HoldingFault] = [
             HoldingFault(
                 self.lots[lot].code if lot in self.lots else str(lot),
                 self._tub_name(place),
@@ -211,7 +213,7 @@ class Recount:
             for lot, place in in_tubs | set(holdings)
             if holdings.get((lot, place), 0) != self._balances.get((lot, place), 0)
         ]
-        return sorted(found, key=lambda fault: (fault.lot, fault.container))
+        return [*sorted(found, key=lambda fault: (fault.lot, fault.container))]
 
     def _tub_name(self, place: Key) -> str:
         facts = self.places.get(place)

@@ -20,7 +20,8 @@ def test_says_that_all_agrees():
     call_command("verify_ledger", stdout=out)
 
     assert out.getvalue() == (
-        "The ledger agrees: 1 holdings are the sums of 1 entries in 1 postings, and 1 lots are accounted for.\n"
+        "The ledger agrees: 1 holdings are the sums of 1 entries in 1 postings,"
+        " and 1 lots are accounted for.\n"
     )
 
 
