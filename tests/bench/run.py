@@ -10,10 +10,12 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+SUBJECTS = ("plan", "stores")
 ENTRIES = 100_000
 ORDERS = 10_000
 PAGES = ("/bench/", "/week/", "/shelf/", "/orders/", "/stores/")
@@ -25,7 +27,12 @@ PLAN_LINES = (20, 100, 500)
 
 
 def run(arguments: Sequence[str]) -> int:
-    """Measure and print a table; with "--small" history shrinks fifty-fold, to try the bench itself."""
+    """Measure and print a table; with "--small" history shrinks fifty-fold, to try the bench itself.
+
+    A first word names another bench: `plan`, `stores`.
+    """
+    if arguments and arguments[0] in SUBJECTS:
+        return import_module(f"tests.bench.{arguments[0]}").run(arguments[1:])
     small = "--small" in arguments
     with tempfile.TemporaryDirectory(prefix="shopfloor-bench-") as folder:
         os.environ["STUDIO_DIR"] = folder
@@ -52,7 +59,7 @@ def _measure(folder: Path, entries_count: int, orders_count: int) -> None:
     began = time.perf_counter()
     load_demo(now=now, folder=folder)
     _say("demo loaded", f"{time.perf_counter() - began:.1f} s")
-    client = _signed_in_client()
+    client = signed_in_client()
     before = {page: _time_page(client, page) for page in PAGES}
     began = time.perf_counter()
     written = fill_ledger(entries_count, now)
@@ -69,7 +76,8 @@ def _measure(folder: Path, entries_count: int, orders_count: int) -> None:
     _measure_plans()
 
 
-def _signed_in_client() -> Any:
+def signed_in_client() -> Any:
+    """A client signed in as the owner."""
     from django.contrib.auth.models import User
     from django.test import Client
 

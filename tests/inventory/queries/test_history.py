@@ -25,7 +25,7 @@ def test_each_posting_has_its_change_and_what_was_held_after(tubs, django_assert
     bulk, _, done = tubs
     holds = held(bulk)
 
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(5):
         history = tub_history(bulk.place_id, holds)
 
     assert [(row.kind, row.change, row.holds) for row in history.rows] == [
