@@ -8,7 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from production.planning.calendar import WorkCalendar
-from production.planning.measures import PieceTakes, first_wait, line_tasks, part_sets, whole_minutes
+from production.planning.measures import (
+    PieceTakes,
+    first_wait,
+    line_tasks,
+    part_sets,
+    set_minutes,
+    whole_minutes,
+)
 from production.planning.problem import Line, Part, Problem
 
 
@@ -73,5 +80,5 @@ def _last_mix(
     opens = calendar.last_fit_or_before(opened_by, whole_minutes(pieces * takes.opening_milliminutes))
     clean_up = compound.clean_up_minutes
     hands = compound.weigh_and_mix_minutes + whole_minutes(pieces * takes.fill_milliminutes) + clean_up
-    pours = calendar.last_fit_or_before(opens - compound.open_after_minutes + clean_up, hands)
+    pours = calendar.last_fit_or_before(opens - set_minutes(problem, parts, compound) + clean_up, hands)
     return opens, pours

@@ -2,9 +2,8 @@
 
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
-from math import ceil
 
-from production.planning.measures import NOISE, PieceTakes, whole_minutes
+from production.planning.measures import PieceTakes, whole_minutes
 from production.planning.state import (
     DAY,
     OPENING_DUE,
@@ -14,6 +13,7 @@ from production.planning.state import (
     MixRun,
     Studio,
 )
+from production.planning.streams import Amounts, Jug
 
 Needs = tuple[tuple[int, int], ...]  # mould, copies
 
@@ -54,8 +54,10 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
         studio.tell(may_start_at, TRY_AGAIN, entry, studio.tokens[entry])
         return None
     stream = studio.prepared.streams[entry]
-    each = stream.takes
-    if _is_parked(studio, entry, minute, closing, stream.needs, each.fill_milliminutes, each.slurry_mg):
+    jug, fill = studio.prepared.jugs[stream.jug], stream.takes.fill_milliminutes
+    place = parking_place(studio, jug, closing - minute, stream.needs, fill, stream.draws)
+    if place is not None:
+        place.append((entry, studio.tokens[entry]))
         return None
     composed = compose(studio, entry, minute, closing)
     if composed is None:
@@ -67,7 +69,9 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
 
 def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
     needs = studio.given[entry - len(studio.queues)]
-    if _is_parked(studio, entry, minute, closing, needs.copies, needs.fill_milliminutes, needs.slurry_mg):
+    place = place_of_given(studio, needs, minute, closing)
+    if place is not None:
+        place.append((entry, studio.tokens[entry]))
         return None
     take_copies(studio, entry)
     return start_mix(studio, needs, minute)
@@ -81,45 +85,27 @@ def take_copies(studio: Studio, entry: int) -> None:
     studio.poured_given.add(entry)
 
 
-def _jug_of(studio: Studio, entry: int) -> int:
-    streams = studio.prepared.streams
-    if entry < len(streams):
-        return streams[entry].jug
-    return studio.given[entry - len(streams)].mix.jug
-
-
-def _is_parked(
-    studio: Studio,
-    entry: int,
-    minute: int,
-    closing: int,
-    needs: Needs,
-    fill_milliminutes: int,
-    slurry_mg: int,
-) -> bool:
-    """Park what cannot start now with what it lacks; say whether it was."""
-    place = parking_place(
-        studio, _jug_of(studio, entry), minute, closing, needs, fill_milliminutes, slurry_mg
-    )
-    if place is not None:
-        place.append((entry, studio.tokens[entry]))
-    return place is not None
+def place_of_given(
+    studio: Studio, needs: GivenNeeds, minute: int, closing: int
+) -> list[tuple[int, int]] | None:
+    """Where a given mix waits that cannot start now; None if it lacks nothing."""
+    jug = studio.prepared.jugs[needs.mix.jug]
+    return parking_place(studio, jug, closing - minute, needs.copies, needs.fill_milliminutes, needs.draws)
 
 
 def parking_place(
-    studio: Studio, jug: int, minute: int, closing: int, needs: Needs, fill_milliminutes: int, slurry_mg: int
+    studio: Studio, jug: Jug, minutes: int, copies: Needs, fill_milliminutes: int, draws: Amounts
 ) -> list[tuple[int, int]] | None:
-    """Where what lacks copies, hours before closing or powder waits for them; None if it lacks nothing."""
-    for mould, copies in needs:
-        if studio.free[mould] < copies:
+    """Where what lacks copies, `minutes` before closing or a supply waits; None if it lacks nothing."""
+    free, in_hand = studio.free, studio.in_hand
+    for mould, count in copies:
+        if free[mould] < count:
             return studio.awaiting_copies.setdefault(mould, [])
-    number = studio.prepared.jugs[jug].compound
-    compound = studio.prepared.problem.compounds[number]
-    hands = closing - minute - compound.weigh_and_mix_minutes - compound.clean_up_minutes
-    if fill_milliminutes > hands * 1000:
+    if fill_milliminutes > (minutes - jug.weigh_and_mix_minutes - jug.clean_up_minutes) * 1000:
         return studio.awaiting_window
-    if (studio.residue_mg[number] + slurry_mg) * compound.powder_share > studio.powder_mg[number]:
-        return studio.awaiting_powder.setdefault(number, [])
+    for supply, amount in draws:
+        if in_hand[supply] < amount:
+            return studio.awaiting_supply.setdefault(supply, [])
     return None
 
 
@@ -133,6 +119,7 @@ class _Jugful:
     fill_milliminutes: int = 0
     slurry_mg: int = 0
     opening_milliminutes: int = 0
+    set_minutes: int = 0
     takes: list[tuple[int, int]] = field(default_factory=list)
     copies: dict[int, int] = field(default_factory=dict)
     emptied: list[tuple[int, tuple[int, int]]] = field(default_factory=list)  # stream, its queue's entry
@@ -144,10 +131,11 @@ class _Jugful:
             (self.opening_room - self.opening_milliminutes) // each.opening_milliminutes,
         )
 
-    def add(self, unit: int, pieces: int, each: PieceTakes) -> None:
+    def add(self, unit: int, pieces: int, each: PieceTakes, set_minutes: int) -> None:
         self.fill_milliminutes += pieces * each.fill_milliminutes
         self.slurry_mg += pieces * each.slurry_mg
         self.opening_milliminutes += pieces * each.opening_milliminutes
+        self.set_minutes = max(self.set_minutes, set_minutes)
         self.takes.append((unit, pieces))
 
 
@@ -163,35 +151,32 @@ def compose(
     jug = studio.prepared.jugs[jug_number]
     head = queues[first][0][0]
     horizon = max(head, minute) + studio.rule.look_ahead_minutes
-    mix = _empty_jug(studio, jug.compound, minute, closing)
+    mix = _empty_jug(studio, jug, minute, closing)
     frontier = [(queues[s][0][0], s) for s in jug.streams if queues[s] and queues[s][0][0] <= horizon]
     heapify(frontier)
     while frontier:
         _, stream = heappop(frontier)
         if _take_pieces(studio, mix, stream) and queues[stream] and queues[stream][0][0] <= horizon:
             heappush(frontier, (queues[stream][0][0], stream))
-    if may_wait and head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
+    if not mix.takes or may_wait and head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
         _pour_back(studio, mix)
         return None
     return GivenNeeds(
         mix=GivenMix(minute, jug_number, tuple(mix.takes)),
         urgency=head,
         fill_milliminutes=mix.fill_milliminutes,
-        slurry_mg=mix.slurry_mg,
         opening_milliminutes=mix.opening_milliminutes,
+        set_minutes=mix.set_minutes,
         copies=tuple(sorted(mix.copies.items())),
+        draws=jug.draws(mix.slurry_mg),
     )
 
 
-def _empty_jug(studio: Studio, compound_number: int, minute: int, closing: int) -> _Jugful:
-    compound = studio.prepared.problem.compounds[compound_number]
-    hands = closing - minute - compound.weigh_and_mix_minutes - compound.clean_up_minutes
-    most_mg = min(
-        studio.jug_mg[compound_number], int(studio.powder_mg[compound_number] / compound.powder_share)
-    )
+def _empty_jug(studio: Studio, jug: Jug, minute: int, closing: int) -> _Jugful:
+    hands = closing - minute - jug.weigh_and_mix_minutes - jug.clean_up_minutes
     return _Jugful(
-        fill_room=min(compound.working_minutes, hands) * 1000,
-        slurry_room=most_mg - studio.residue_mg[compound_number],
+        fill_room=min(jug.working_minutes, hands) * 1000,
+        slurry_room=min(jug.holds_mg, jug.most_slurry_mg(studio.in_hand)),
         opening_room=studio.prepared.calendar.longest_minutes * 1000,
     )
 
@@ -205,7 +190,7 @@ def _take_pieces(studio: Studio, mix: _Jugful, stream_number: int) -> bool:
         pieces = min(pieces, studio.free[mould] // needed)
     if pieces <= 0:
         return False
-    mix.add(unit, pieces, stream.takes)
+    mix.add(unit, pieces, stream.takes, stream.set_minutes)
     for mould, needed in stream.needs:
         studio.free[mould] -= needed * pieces
         mix.copies[mould] = mix.copies.get(mould, 0) + needed * pieces
@@ -219,9 +204,7 @@ def _take_pieces(studio: Studio, mix: _Jugful, stream_number: int) -> bool:
 def _is_thin(studio: Studio, mix: _Jugful, jug_number: int) -> bool:
     """Whether a mix is less full than the rule asks although its jug has more to pour."""
     jug = studio.prepared.jugs[jug_number]
-    compound = studio.prepared.problem.compounds[jug.compound]
-    holds_mg = studio.jug_mg[jug.compound] - studio.residue_mg[jug.compound]
-    fullness = max(mix.fill_milliminutes / (compound.working_minutes * 1000), mix.slurry_mg / holds_mg)
+    fullness = max(mix.fill_milliminutes / (jug.working_minutes * 1000), mix.slurry_mg / jug.holds_mg)
     return fullness < studio.rule.least_fill and any(studio.queues[stream] for stream in jug.streams)
 
 
@@ -236,14 +219,14 @@ def _pour_back(studio: Studio, mix: _Jugful) -> None:
 
 def start_mix(studio: Studio, needs: GivenNeeds, minute: int) -> int:
     """Start a mix whose copies are taken already; the minute its hands are free again."""
-    number = studio.prepared.jugs[needs.mix.jug].compound
-    compound = studio.prepared.problem.compounds[number]
-    studio.open_pins = [pin for pin in studio.open_pins if pin.jug != needs.mix.jug]
-    powder_mg = ceil((needs.slurry_mg + studio.residue_mg[number]) * compound.powder_share - NOISE)
-    studio.powder_mg[number] -= powder_mg
+    jug = studio.prepared.jugs[needs.mix.jug]
+    if studio.open_pins:
+        studio.open_pins = [pin for pin in studio.open_pins if pin.jug != needs.mix.jug]
+    for supply, amount in needs.draws:
+        studio.in_hand[supply] -= amount
     fill_minutes = whole_minutes(needs.fill_milliminutes)
-    filled_at = minute + compound.weigh_and_mix_minutes + fill_minutes
-    studio.tell(filled_at + compound.open_after_minutes, OPENING_DUE, len(studio.mixes))
+    filled_at = minute + jug.weigh_and_mix_minutes + fill_minutes
+    studio.tell(filled_at + needs.set_minutes, OPENING_DUE, len(studio.mixes))
     studio.mixes.append(
         MixRun(
             start=minute,
@@ -251,8 +234,8 @@ def start_mix(studio: Studio, needs: GivenNeeds, minute: int) -> int:
             takes=needs.mix.takes,
             fill_minutes=fill_minutes,
             opening_minutes=whole_minutes(needs.opening_milliminutes),
-            powder_mg=powder_mg,
+            draws=needs.draws,
             copies=needs.copies,
         )
     )
-    return filled_at + compound.clean_up_minutes
+    return filled_at + jug.clean_up_minutes

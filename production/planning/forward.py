@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from production.planning.list_rule import ListRule
-from production.planning.prepare import Prepared, Unit, prepare
+from production.planning.prepare import Prepared, prepare
 from production.planning.problem import Line, Problem
 from production.planning.simulate import simulate
+from production.planning.streams import Unit
 
 
 def earliest_packed(prepared: Prepared, line_number: int) -> int | None:
@@ -13,7 +14,7 @@ def earliest_packed(prepared: Prepared, line_number: int) -> int | None:
 
     The least that any plan needs: some copy of a mould is filled at least as often as pieces
     over copies says, and each turn takes weighing, one fill, setting, one opening and rest
-    within the working windows; then the steps one after the other. Powder, other lines and
+    within the working windows; then the steps one after the other. Supplies, other lines and
     what is in the moulds now are left out.
     """
     ready_at = prepared.first_task_from[line_number]
@@ -53,7 +54,7 @@ def _earliest_dried(prepared: Prepared, unit: Unit) -> int | None:
         )
         if starts is None:
             return None
-        set_at = starts + compound.weigh_and_mix_minutes + fill + compound.open_after_minutes
+        set_at = starts + compound.weigh_and_mix_minutes + fill + stream.set_minutes
         opens = calendar.first_fit(set_at, opening)
         if opens is None:
             return None
@@ -63,7 +64,7 @@ def _earliest_dried(prepared: Prepared, unit: Unit) -> int | None:
 
 
 def packed_alone(problem: Problem, line: Line) -> int | None:
-    """When a line is packed if the studio is played with it alone, all copies free and powder enough."""
+    """When a line is packed if the studio is played with it alone, all copies free and supplies enough."""
     alone = replace(
         problem,
         lines=(line,),
@@ -76,6 +77,7 @@ def packed_alone(problem: Problem, line: Line) -> int | None:
         ),
         out_of_mould=tuple(out for out in problem.out_of_mould if out.line == line.id),
         pins=(),
+        supplies=tuple(replace(supply, opening=1e12, receipts=()) for supply in problem.supplies),
     )
     # Ahead of any ship-by, so that nothing is held back and ship-by does not matter.
     at_once = ListRule(10**12, 0, 0.0)

@@ -1,10 +1,10 @@
 """Amounts and minutes of a mix and of a line's steps, as whole numbers rounded against us."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import ceil, floor
 
-from production.planning.problem import Article, Line, Part, Problem
+from production.planning.problem import Article, Compound, Line, Part, Problem
 
 # Below any weight or time that means anything, above the noise of a float product.
 NOISE = 1e-6
@@ -28,6 +28,20 @@ def whole_minutes(milliminutes: int) -> int:
 def step_minutes(minutes_each: float, minutes_per_batch: float, quantity: int) -> int:
     """Whole minutes of hands for one step of `quantity` pieces, rounded up."""
     return ceil(minutes_each * quantity + minutes_per_batch - NOISE)
+
+
+def needed(each: float, per_batch: float, quantity: int) -> int:
+    """Whole thousandths of a supply for `quantity` pieces, rounded up."""
+    return thousandths_up(each * quantity + per_batch)
+
+
+def set_minutes(problem: Problem, parts: Iterable[Part], compound: Compound) -> int:
+    """Minutes from the end of filling until all of these parts, poured in one mix, can be opened."""
+    longest = 0
+    for part in parts:
+        own = problem.mould_by_name[part.mould].open_after_minutes
+        longest = max(longest, compound.open_after_minutes if own is None else own)
+    return longest
 
 
 def first_wait(article: Article, dry_minutes: int) -> int:

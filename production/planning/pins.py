@@ -6,7 +6,7 @@ rule says; what it cannot do is make a mould free or powder come.
 
 from collections.abc import Sequence
 
-from production.planning.compose import compose, parking_place, start_mix, take_copies
+from production.planning.compose import compose, parking_place, place_of_given, start_mix, take_copies
 from production.planning.prepare import Prepared
 from production.planning.state import MixRun, Studio
 
@@ -28,20 +28,19 @@ def _pour_given(studio: Studio, jug: int, minute: int, closing: int) -> int | No
         entry = len(studio.queues) + number
         if needs.mix.jug != jug or needs.mix.not_before > minute or entry in studio.poured_given:
             continue
-        takes = needs.copies, needs.fill_milliminutes, needs.slurry_mg
-        if parking_place(studio, jug, minute, closing, *takes) is None:
+        if place_of_given(studio, needs, minute, closing) is None:
             take_copies(studio, entry)
             return start_mix(studio, needs, minute)
     return None
 
 
-def _pour_composed(studio: Studio, jug: int, minute: int, closing: int) -> int | None:
-    queues = studio.queues
-    streams = [stream for stream in studio.prepared.jugs[jug].streams if queues[stream]]
+def _pour_composed(studio: Studio, jug_number: int, minute: int, closing: int) -> int | None:
+    queues, jug = studio.queues, studio.prepared.jugs[jug_number]
+    streams = [stream for stream in jug.streams if queues[stream]]
     for stream_number in sorted(streams, key=lambda stream: (queues[stream][0][0], stream)):
         stream = studio.prepared.streams[stream_number]
-        takes = stream.needs, stream.takes.fill_milliminutes, stream.takes.slurry_mg
-        if parking_place(studio, jug, minute, closing, *takes) is None:
+        takes = stream.needs, stream.takes.fill_milliminutes, stream.draws
+        if parking_place(studio, jug, closing - minute, *takes) is None:
             needs = compose(studio, stream_number, minute, closing, may_wait=False)
             if needs is not None:
                 studio.activate(stream_number)

@@ -17,64 +17,27 @@ from production.planning.measures import (
     PieceTakes,
     first_wait,
     line_tasks,
+    needed,
     part_sets,
+    set_minutes,
+    thousandths_down,
     thousandths_up,
     whole_minutes,
 )
 from production.planning.problem import Article, Line, Part, Problem
-
-
-@dataclass(slots=True)
-class Unit:
-    """Pieces of one line that are poured alike; `wait_minutes` from opening to its first step."""
-
-    line: int
-    stream: int
-    pieces: int
-    latest_pour: int
-    latest_opening: int
-    wait_minutes: int
-
-
-@dataclass(slots=True)
-class Stream:
-    """Units that differ only in their line, and what one piece of them takes of a mix."""
-
-    jug: int
-    parts: tuple[Part, ...]
-    takes: PieceTakes
-    needs: tuple[tuple[int, int], ...]  # mould, copies
-    units: list[int] = field(default_factory=list)
-
-
-@dataclass(slots=True)
-class Jug:
-    """A compound in a colour, with the streams that may share a mix of it."""
-
-    compound: int
-    colour: str
-    streams: list[int] = field(default_factory=list)
-
-
-@dataclass(slots=True)
-class Filled:
-    """A mix that is in its moulds at the start."""
-
-    id: str
-    ready_at: int
-    opening_minutes: int
-    latest_opening: int
-    copies: tuple[tuple[int, int], ...]  # mould, copies
-    casts: tuple[tuple[int, int, int], ...]  # line, casts, wait in minutes
+from production.planning.streams import Amounts, Filled, Jug, Stream, SupplyInHand, Unit
 
 
 @dataclass(slots=True)
 class Prepared:
     """A problem with everything worked out that no list rule changes.
 
-    `tasks` per line is (wait, hands-on minutes) of each step, then of packing;
+    `tasks` per line is (wait, hands-on minutes) of each step, then of packing, numbered through
+    all lines from its `task_from` (with one more at the end);
     `casts_to_open` counts the casts that must be out of the mould before its first task,
-    which begins at `first_task_from` at the earliest. `cannot` names lines that nothing of
+    which begins at `first_task_from` at the earliest. `task_draws` per line is what each task
+    uses up, for lines of which one uses anything. `supplies` are the problem's, then the powder
+    of each compound that has its own. `cannot` names lines that nothing of
     is poured, because no plan can finish them, with the limit that says so.
     """
 
@@ -82,6 +45,9 @@ class Prepared:
     calendar: WorkCalendar
     latest: list[LatestStarts] = field(default_factory=list)
     tasks: list[tuple[tuple[int, int], ...]] = field(default_factory=list)
+    task_from: list[int] = field(default_factory=lambda: [0])
+    task_draws: dict[int, tuple[Amounts, ...]] = field(default_factory=dict)
+    supplies: list[SupplyInHand] = field(default_factory=list)
     units: list[Unit] = field(default_factory=list)
     units_of: dict[int, list[int]] = field(default_factory=dict)  # by line
     streams: list[Stream] = field(default_factory=list)
@@ -94,6 +60,8 @@ class Prepared:
     mould_number: dict[str, int] = field(default_factory=dict)
     compound_number: dict[str, int] = field(default_factory=dict)
     line_number: dict[str, int] = field(default_factory=dict)
+    supply_number: dict[str, int] = field(default_factory=dict)
+    powder_number: dict[str, int] = field(default_factory=dict)  # supply, by compound
     jug_number: dict[tuple[str, str], int] = field(default_factory=dict)
     stream_number: dict[tuple[str, str, str], int] = field(default_factory=dict)
 
@@ -108,19 +76,53 @@ def prepare(problem: Problem) -> Prepared:
     prepared.mould_number = {mould.name: n for n, mould in enumerate(problem.moulds)}
     prepared.compound_number = {compound.name: n for n, compound in enumerate(problem.compounds)}
     prepared.line_number = {line.id: n for n, line in enumerate(problem.lines)}
+    _note_supplies(prepared)
     for line in problem.lines:
         prepared.latest.append(latest_starts(problem, line, prepared.calendar))
         prepared.tasks.append(line_tasks(problem, line))
+        prepared.task_from.append(prepared.task_from[-1] + len(prepared.tasks[-1]))
         prepared.casts_to_open.append(0)
         prepared.first_task_from.append(_first_task_without_casts(problem, line))
     _note_out_of_mould(prepared)
     _note_filled(prepared)
     pieces = _pieces_in_progress(problem)
     for number, line in enumerate(problem.lines):
+        _note_task_draws(prepared, number, line)
         _add_line(prepared, number, line, pieces)
     for stream in prepared.streams:
         stream.units.sort(key=lambda unit: (prepared.units[unit].latest_pour, unit))
     return prepared
+
+
+def _note_supplies(prepared: Prepared) -> None:
+    problem = prepared.problem
+    powders = {compound.powder for compound in problem.compounds}
+    for supply in problem.supplies:
+        receipts = tuple((receipt.at, thousandths_down(receipt.amount)) for receipt in supply.receipts)
+        opening = thousandths_down(supply.opening)
+        prepared.supply_number[supply.name] = len(prepared.supplies)
+        prepared.supplies.append(SupplyInHand(supply.name, opening, receipts, supply.name in powders))
+    for compound in problem.compounds:
+        if compound.powder is not None:
+            prepared.powder_number[compound.name] = prepared.supply_number[compound.powder]
+            continue
+        receipts = tuple((receipt.at, thousandths_down(receipt.powder_g)) for receipt in compound.receipts)
+        opening = thousandths_down(compound.powder_g)
+        prepared.powder_number[compound.name] = len(prepared.supplies)
+        prepared.supplies.append(SupplyInHand(compound.name, opening, receipts, True))
+
+
+def _note_task_draws(prepared: Prepared, number: int, line: Line) -> None:
+    article = prepared.article(number)
+    draws = tuple(
+        tuple(
+            (prepared.supply_number[need.supply], needed(need.each, need.per_batch, line.quantity))
+            for need in needs
+        )
+        for needs in (*(step.needs for step in article.steps), article.pack_needs)
+    )
+    if any(draws):
+        prepared.task_draws[number] = draws
 
 
 def _first_task_without_casts(problem: Problem, line: Line) -> int:
@@ -155,18 +157,19 @@ def _note_filled(prepared: Prepared) -> None:
     for poured in problem.poured:
         compound = problem.compound_by_name[poured.compound]
         copies: Counter[int] = Counter()
-        casts, opening, latest_opening = [], 0, problem.minutes
+        casts, opening, latest_opening, parts = [], 0, problem.minutes, []
         for cast in poured.casts:
             number = prepared.line_number[cast.line]
             article = prepared.article(number)
-            mould = prepared.mould_number[_part(article, cast.part).mould]
+            parts.append(_part(article, cast.part))
+            mould = prepared.mould_number[parts[-1].mould]
             copies[mould] += cast.quantity
             free[mould] -= cast.quantity
             opening += thousandths_up(problem.moulds[mould].open_minutes) * cast.quantity
             casts.append((number, cast.quantity, first_wait(article, compound.dry_minutes)))
             prepared.casts_to_open[number] += cast.quantity
             latest_opening = min(latest_opening, prepared.latest[number].opening[cast.part])
-        ready_at = poured.filled_at + compound.open_after_minutes
+        ready_at = poured.filled_at + set_minutes(problem, parts, compound)
         in_moulds = tuple(sorted(copies.items()))
         prepared.filled.append(
             Filled(poured.id, ready_at, whole_minutes(opening), latest_opening, in_moulds, tuple(casts))
@@ -229,11 +232,43 @@ def _stream_of(prepared: Prepared, article: Article, parts: tuple[Part, ...], or
     if name not in prepared.stream_number:
         number = len(prepared.streams)
         prepared.stream_number[name] = number
-        jug = prepared.jug_number.setdefault((parts[0].compound, colour), len(prepared.jugs))
-        if jug == len(prepared.jugs):
-            prepared.jugs.append(Jug(prepared.compound_number[parts[0].compound], colour))
+        jug = _jug_of(prepared, parts[0].compound, colour)
         prepared.jugs[jug].streams.append(number)
         takes = PieceTakes(prepared.problem, parts, prepared.calendar.longest_minutes)
         needs = tuple(sorted((prepared.mould_number[mould], count) for mould, count in takes.needs.items()))
-        prepared.streams.append(Stream(jug, parts, takes, needs))
+        wait = set_minutes(prepared.problem, parts, prepared.problem.compound_by_name[parts[0].compound])
+        draws = prepared.jugs[jug].draws(takes.slurry_mg)
+        prepared.streams.append(Stream(jug, parts, takes, needs, wait, draws))
     return prepared.stream_number[name]
+
+
+def _jug_of(prepared: Prepared, compound_name: str, colour: str) -> int:
+    number = prepared.jug_number.get((compound_name, colour))
+    if number is not None:
+        return number
+    compound = prepared.problem.compound_by_name[compound_name]
+    residue_mg = thousandths_up(compound.residue_g)
+    needs = next(
+        (
+            recipe.needs
+            for recipe in prepared.problem.recipes
+            if (recipe.compound, recipe.colour) == (compound_name, colour)
+        ),
+        (),
+    )
+    number = prepared.jug_number[compound_name, colour] = len(prepared.jugs)
+    prepared.jugs.append(
+        Jug(
+            compound=prepared.compound_number[compound_name],
+            colour=colour,
+            weigh_and_mix_minutes=compound.weigh_and_mix_minutes,
+            clean_up_minutes=compound.clean_up_minutes,
+            working_minutes=compound.working_minutes,
+            residue_mg=residue_mg,
+            holds_mg=thousandths_down(compound.jug_g) - residue_mg,
+            powder=prepared.powder_number[compound_name],
+            powder_share=compound.powder_share,
+            pigments=tuple((prepared.supply_number[need.supply], need.per_powder_g) for need in needs),
+        )
+    )
+    return number

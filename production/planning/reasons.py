@@ -12,7 +12,7 @@ from production.planning.waits import Waits
 
 ORDERED_TOO_LATE = "ordered too late"
 # Of limits that held a line equally long, the first is named.
-LIMITS = ("mould", "powder", "hands", "closed days")
+LIMITS = ("mould", "powder", "material", "hands", "closed days")
 
 
 def explain(plan: Plan, run: Run) -> Plan:
@@ -58,7 +58,9 @@ class _Reasons:
         return Held(
             limit,
             mould=_most(waited.moulds) if limit == "mould" else None,
-            compound=_most(waited.compounds) if limit == "powder" else None,
+            compound=_most(waited.compounds if limit == "powder" else waited.materials)
+            if limit in ("powder", "material")
+            else None,
             waited_minutes={name: waited.minutes[name] for name in LIMITS},
             latest_first_pour=first_pour,
             earliest_packed=earliest,

@@ -20,10 +20,12 @@ from production.planning.state import (
     COPIES_FREE,
     DAY,
     OPENING,
+    STEP,
     STEP_DUE,
     GivenMix,
     MixRun,
     Studio,
+    Task,
     open_studio,
 )
 
@@ -33,7 +35,8 @@ class Run:
     """What one simulation did, in the numbers of `prepared`; `plans.plan_of` puts it into names.
 
     `task_starts` and `packed_at` are by line, `filled_opened` by mix that was in its moulds
-    at the start; `missed_pins` counts the pins no mix starts in. Mixes that cannot be opened
+    at the start; `missed_pins` counts the pins no mix starts in. `offsets` are those it was made
+    with (none: all 0). Mixes that cannot be opened
     within the calendar are not among `mixes`.
     """
 
@@ -45,6 +48,7 @@ class Run:
     packed_at: tuple[int | None, ...]
     score: Score
     missed_pins: int = 0
+    offsets: tuple[int, ...] = ()
 
     def given_mixes(self) -> list[GivenMix]:
         """Its mixes, each not before its start: given back under the same rule they make the same run."""
@@ -70,26 +74,41 @@ def simulate(
     """
     studio = open_studio(prepared, rule, offsets, given)
     for window in prepared.calendar.windows:
-        if not (
-            studio.events or studio.ready or studio.active or studio.awaiting_window or studio.too_long_today
-        ):
-            # What waits for copies or powder now waits for ever.
+        if nothing_left(studio):
             break
-        _play_window(studio, window)
-    mixes = tuple(mix for mix in studio.mixes if mix.opened is not None)
-    return Run(
-        prepared=prepared,
-        rule=rule,
-        mixes=mixes,
-        filled_opened=tuple(studio.filled_opened),
-        task_starts=tuple(tuple(starts) for starts in studio.task_starts),
-        packed_at=tuple(studio.packed_at),
-        score=_score(prepared, mixes, studio.packed_at),
-        missed_pins=missed_pins(prepared, mixes),
+        play_window(studio, window)
+    return run_of(studio)
+
+
+def nothing_left(studio: Studio) -> bool:
+    """Whether nothing can happen any more: what waits for copies or supplies now waits for ever."""
+    return not (
+        studio.events or studio.ready or studio.active or studio.awaiting_window or studio.too_long_today
     )
 
 
-def _play_window(studio: Studio, window: Window) -> None:
+def run_of(studio: Studio) -> Run:
+    """What was done in a studio, scored."""
+    prepared = studio.prepared
+    mixes = tuple(mix for mix in studio.mixes if mix.opened is not None)
+    starts, first = studio.task_starts, prepared.task_from
+    return Run(
+        prepared=prepared,
+        rule=studio.rule,
+        mixes=mixes,
+        filled_opened=tuple(studio.filled_opened),
+        task_starts=tuple(
+            tuple(starts[first[line] : first[line] + done]) for line, done in enumerate(studio.next_task)
+        ),
+        packed_at=tuple(studio.packed_at),
+        score=_score(prepared, mixes, studio.packed_at),
+        missed_pins=missed_pins(prepared, mixes),
+        offsets=tuple(studio.line_offset) if any(studio.line_offset) else (),
+    )
+
+
+def play_window(studio: Studio, window: Window) -> None:
+    """Play one working window from its opening to its closing."""
     studio.activate_parked(studio.awaiting_window)
     for task in studio.too_long_today:
         heappush(studio.ready, task)
@@ -115,9 +134,13 @@ def _play_window(studio: Studio, window: Window) -> None:
 
 def _do_something(studio: Studio, minute: int, closing: int) -> int | None:
     """Begin the most urgent thing that fits before closing; when its hands are free again."""
-    ready = studio.ready
-    while ready and ready[0][3] > closing - minute:
-        studio.too_long_today.append(heappop(ready))
+    ready, draws = studio.ready, studio.prepared.task_draws
+    while ready:
+        task = ready[0]
+        if task[3] > closing - minute:
+            studio.too_long_today.append(heappop(ready))
+        elif not (draws and task[1] == STEP and task[2] in draws and _lacks_supply(studio, task)):
+            break
     ends = pour_a_pinned_mix(studio, minute, closing) if studio.open_pins else None
     if ends is None:
         ends = pour_a_mix(studio, minute, closing, ready[0][0] if ready else inf)
@@ -131,6 +154,16 @@ def _do_something(studio: Studio, minute: int, closing: int) -> int | None:
     return minute + minutes
 
 
+def _lacks_supply(studio: Studio, task: Task) -> bool:
+    """Park the most urgent step with the supply it lacks; say whether it lacks one."""
+    line = task[2]
+    for supply, amount in studio.prepared.task_draws[line][studio.next_task[line]]:
+        if studio.in_hand[supply] < amount:
+            studio.steps_awaiting_supply.setdefault(supply, []).append(heappop(studio.ready))
+            return True
+    return False
+
+
 def _open(studio: Studio, index: int, minute: int, out_at: int) -> None:
     """Take the casts of a mix out of their moulds (negative: of one that was there at the start)."""
     prepared = studio.prepared
@@ -141,8 +174,7 @@ def _open(studio: Studio, index: int, minute: int, out_at: int) -> None:
         for line, casts, wait in filled.casts:
             studio.cast_opened(line, casts, out_at + wait)
     else:
-        mix = studio.mixes[index]
-        mix.opened = minute
+        mix = studio.mixes[index] = studio.mixes[index].opened_at(minute)
         copies = mix.copies
         for unit_number, pieces in mix.takes:
             unit = prepared.units[unit_number]
@@ -154,13 +186,17 @@ def _open(studio: Studio, index: int, minute: int, out_at: int) -> None:
 
 def _finish(studio: Studio, line: int, minute: int, done_at: int) -> None:
     """Do the next task of a line, and note when the one after it is due."""
-    studio.task_starts[line].append(minute)
-    studio.next_task[line] += 1
-    tasks = studio.prepared.tasks[line]
-    if studio.next_task[line] == len(tasks):
+    task, tasks = studio.next_task[line], studio.prepared.tasks[line]
+    studio.task_starts[studio.prepared.task_from[line] + task] = minute
+    if line in studio.prepared.task_draws:
+        for supply, amount in studio.prepared.task_draws[line][task]:
+            studio.in_hand[supply] -= amount
+    task += 1
+    studio.next_task[line] = task
+    if task == len(tasks):
         studio.packed_at[line] = done_at
     else:
-        studio.tell(done_at + tasks[studio.next_task[line]][0], STEP_DUE, line)
+        studio.tell(done_at + tasks[task][0], STEP_DUE, line)
 
 
 def _score(prepared: Prepared, mixes: Sequence[MixRun], packed_at: Sequence[int | None]) -> Score:

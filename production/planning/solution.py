@@ -111,8 +111,9 @@ class PlannedStep:
 class Held:
     """What held a line: the limit, and the facts behind it.
 
-    `limit` is "ordered too late", "mould", "hands", "powder" or "closed days"; for a line
-    that no plan can hold also "jug" or "working time" (one piece is too much for one mix).
+    `limit` is "ordered too late", "mould", "hands", "powder", "material" or "closed days"; for a
+    line that no plan can hold also "jug" or "working time" (one piece is too much for one mix).
+    `compound` is whose powder was lacking, or the name of the supply for "material".
     `waited_minutes` is how long its critical pieces waited for each limit, in working time.
     `latest_first_pour` is when its first mix would have had to start, with the studio to
     itself (negative: before the plan); `earliest_packed` is what that could reach now.

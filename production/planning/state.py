@@ -1,30 +1,31 @@
-"""The studio at one minute of a simulation: copies, powder, casts in moulds, lines, and what waits.
+"""The studio at one minute of a simulation: copies, supplies, casts in moulds, lines, and what waits.
 
 Everything that is to happen is in one heap of events; everything that hands could do now
 is in two: `ready` (openings and steps) and `active` (streams, and given mixes, that could be
-poured). What cannot be poured now is parked with the very thing it waits for (a mould,
-powder, a later minute, the next window) and comes back when that comes, so that no
-decision looks through what has not changed.
+poured). What cannot be done now is parked with the very thing it waits for (a mould, a
+supply, a later minute, the next window) and comes back when that comes, so that no
+decision looks through what has not changed. Nothing depends on the order in which things of
+one minute happen.
 """
 
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
-from itertools import count
 
 from production.planning.list_rule import ListRule
-from production.planning.measures import thousandths_down, thousandths_up
 from production.planning.prepare import Prepared
+from production.planning.streams import Amounts
 
 DAY = 1440
 # An opening frees moulds: it counts as this much more urgent than its line alone would make it.
 OPENING_HEAD_START = DAY
 
-COPIES_FREE, OPENING_DUE, STEP_DUE, POWDER_IN, LINE_MAY_START, TRY_AGAIN, PIN_OPENS = range(7)
+COPIES_FREE, OPENING_DUE, STEP_DUE, SUPPLY_IN, LINE_MAY_START, TRY_AGAIN, PIN_OPENS = range(7)
 OPENING, STEP = 0, 1
 
 Takes = tuple[tuple[int, int], ...]  # unit, pieces; in the order the moulds are filled
+Task = tuple[int, int, int, int]  # urgency, kind, mix or line, minutes
 
 
 @dataclass(slots=True)
@@ -38,16 +39,32 @@ class GivenMix:
 
 @dataclass(slots=True)
 class MixRun:
-    """One mix of a simulation; `opened` is None while its casts are in their moulds."""
+    """One mix of a simulation; `opened` is None while its casts are in their moulds.
+
+    Never changed: runs that begin alike share them (`tape.py`).
+    """
 
     start: int
     jug: int
     takes: Takes
     fill_minutes: int
     opening_minutes: int
-    powder_mg: int
+    draws: Amounts
     copies: tuple[tuple[int, int], ...]
     opened: int | None = None
+
+    def opened_at(self, minute: int) -> "MixRun":
+        """The same mix, opened at a minute."""
+        return MixRun(
+            self.start,
+            self.jug,
+            self.takes,
+            self.fill_minutes,
+            self.opening_minutes,
+            self.draws,
+            self.copies,
+            minute,
+        )
 
 
 @dataclass(slots=True)
@@ -57,12 +74,13 @@ class GivenNeeds:
     mix: GivenMix
     urgency: int
     fill_milliminutes: int
-    slurry_mg: int
     opening_milliminutes: int
+    set_minutes: int
     copies: tuple[tuple[int, int], ...]
+    draws: Amounts
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class OpenPin:
     """A pin whose time has come and that no mix has met yet."""
 
@@ -81,33 +99,31 @@ class Studio:
     line_offset: Sequence[int]
     left: list[int]
     free: list[int]
-    powder_mg: list[int]
-    residue_mg: list[int]
-    jug_mg: list[int]
+    in_hand: list[int]
     queues: list[list[tuple[int, int]]]
     given: list[GivenNeeds]
     tokens: list[int]
     casts_to_open: list[int]
     first_task_at: list[int]
     next_task: list[int]
-    task_starts: list[list[int]]
+    task_starts: list[int]
     packed_at: list[int | None]
     filled_opened: list[int | None]
     mixes: list[MixRun] = field(default_factory=list)
-    events: list[tuple[int, int, int, int, int]] = field(default_factory=list)
-    ready: list[tuple[int, int, int, int]] = field(default_factory=list)
+    events: list[tuple[int, int, int, int]] = field(default_factory=list)
+    ready: list[Task] = field(default_factory=list)
     active: list[tuple[int, int, int]] = field(default_factory=list)
     awaiting_copies: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
-    awaiting_powder: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
+    awaiting_supply: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
+    steps_awaiting_supply: dict[int, list[Task]] = field(default_factory=dict)
     awaiting_window: list[tuple[int, int]] = field(default_factory=list)
-    too_long_today: list[tuple[int, int, int, int]] = field(default_factory=list)
+    too_long_today: list[Task] = field(default_factory=list)
     open_pins: list[OpenPin] = field(default_factory=list)
     poured_given: set[int] = field(default_factory=set)
-    number: "count[int]" = field(default_factory=count)
 
     def tell(self, minute: int, kind: int, index: int, amount: int = 0) -> None:
-        """Note that something happens at a minute; events of one minute come as they were noted."""
-        heappush(self.events, (minute, next(self.number), kind, index, amount))
+        """Note that something happens at a minute."""
+        heappush(self.events, (minute, kind, index, amount))
 
     def activate(self, entry: int) -> None:
         """Let a stream or given mix be considered now; whatever place it was parked in forgets it."""
@@ -132,7 +148,7 @@ class Studio:
         """Let everything happen that happens up to a minute."""
         events = self.events
         while events and events[0][0] <= minute:
-            _, _, kind, index, amount = heappop(events)
+            _, kind, index, amount = heappop(events)
             if kind == COPIES_FREE:
                 self.free[index] += amount
                 self.activate_parked(self.awaiting_copies.setdefault(index, []))
@@ -143,9 +159,8 @@ class Studio:
             elif kind == TRY_AGAIN:
                 if self.tokens[index] == amount:
                     self.activate(index)
-            elif kind == POWDER_IN:
-                self.powder_mg[index] += amount
-                self.activate_parked(self.awaiting_powder.setdefault(index, []))
+            elif kind == SUPPLY_IN:
+                self._supply_in(index, amount)
             elif kind == PIN_OPENS:
                 self.open_pins.append(OpenPin(index, amount))
             else:
@@ -157,6 +172,12 @@ class Studio:
         task = self.next_task[line]
         urgency = self.prepared.latest[line].steps[task] + self.line_offset[line]
         heappush(self.ready, (urgency, STEP, line, self.prepared.tasks[line][task][1]))
+
+    def _supply_in(self, supply: int, amount: int) -> None:
+        self.in_hand[supply] += amount
+        self.activate_parked(self.awaiting_supply.setdefault(supply, []))
+        for task in self.steps_awaiting_supply.pop(supply, []):
+            heappush(self.ready, task)
 
     def _opening_due(self, index: int) -> None:
         """Mixes already in their moulds at the start have negative numbers: -1 is the first."""
@@ -188,7 +209,6 @@ def open_studio(
     """
     problem = prepared.problem
     offset = list(offsets) if offsets is not None else [0] * len(problem.lines)
-    compounds = problem.compounds
     studio = Studio(
         prepared=prepared,
         rule=rule,
@@ -197,16 +217,14 @@ def open_studio(
         line_offset=offset,
         left=[unit.pieces for unit in prepared.units],
         free=list(prepared.free_copies),
-        powder_mg=[thousandths_down(compound.powder_g) for compound in compounds],
-        residue_mg=[thousandths_up(compound.residue_g) for compound in compounds],
-        jug_mg=[thousandths_down(compound.jug_g) for compound in compounds],
+        in_hand=[supply.opening for supply in prepared.supplies],
         queues=[[] for _ in prepared.streams],
         given=[],
         tokens=[],
         casts_to_open=list(prepared.casts_to_open),
         first_task_at=list(prepared.first_task_from),
         next_task=[0] * len(problem.lines),
-        task_starts=[[] for _ in problem.lines],
+        task_starts=[0] * prepared.task_from[-1],
         packed_at=[None] * len(problem.lines),
         filled_opened=[None] * len(prepared.filled),
     )
@@ -219,9 +237,10 @@ def open_studio(
 
 def _keep_for_given(studio: Studio, given: Sequence[GivenMix]) -> None:
     prepared = studio.prepared
-    for mix in given:
+    # In time order, so that what is played before a minute has nothing to do with mixes after it.
+    for mix in sorted(given, key=lambda mix: mix.not_before):
         takes, copies = [], Counter[int]()
-        fill = slurry = opening = 0
+        fill = slurry = opening = setting = 0
         for unit, wanted in mix.takes:
             pieces = min(wanted, studio.left[unit])
             if pieces <= 0:
@@ -232,13 +251,15 @@ def _keep_for_given(studio: Studio, given: Sequence[GivenMix]) -> None:
             fill += stream.takes.fill_milliminutes * pieces
             slurry += stream.takes.slurry_mg * pieces
             opening += stream.takes.opening_milliminutes * pieces
+            setting = max(setting, stream.set_minutes)
             for mould, needed in stream.needs:
                 copies[mould] += needed * pieces
         if takes:
             urgency = min(studio.unit_urgency[unit] for unit, _ in takes)
             kept = GivenMix(mix.not_before, mix.jug, tuple(takes))
             in_moulds = tuple(sorted(copies.items()))
-            studio.given.append(GivenNeeds(kept, urgency, fill, slurry, opening, in_moulds))
+            draws = prepared.jugs[mix.jug].draws(slurry)
+            studio.given.append(GivenNeeds(kept, urgency, fill, opening, setting, in_moulds, draws))
 
 
 def _note_events(studio: Studio) -> None:
@@ -247,9 +268,9 @@ def _note_events(studio: Studio) -> None:
         for minute in mould.free_at:
             if minute > 0:
                 studio.tell(minute, COPIES_FREE, number, 1)
-    for number, compound in enumerate(problem.compounds):
-        for receipt in compound.receipts:
-            studio.tell(receipt.at, POWDER_IN, number, thousandths_down(receipt.powder_g))
+    for number, supply in enumerate(prepared.supplies):
+        for minute, amount in supply.receipts:
+            studio.tell(minute, SUPPLY_IN, number, amount)
     for number, filled in enumerate(prepared.filled):
         studio.tell(filled.ready_at, OPENING_DUE, -1 - number)
     for number in range(len(problem.lines)):

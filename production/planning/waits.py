@@ -1,12 +1,14 @@
-"""What a line waited for in a simulation: mould, powder, hands or closed days, in working minutes.
+"""What a line waited for in a simulation: mould, powder, material, hands or closed days, in working minutes.
 
 Read off what the simulation did. A line goes from pour to opening to step to step; only the
 waits after the last of these that began by its latest start can have made it late, and
 only they count. For a late pour, of the pieces that were dry last, every working minute
 from when the list rule would have poured them to when it did counts once: as *powder* where
-too little was in hand for one piece, as *mould* where too few copies were free, else as
-*hands*: everything was there but hands before closing. For an opening or a step, every
-working minute in which it could have been done and was not counts as *hands*. A day or more
+too little was in hand for one piece, as *material* where too little pigment was, as *mould*
+where too few copies were free, else as *hands*: everything was there but hands before
+closing. For an opening or a step, every working minute in which it could have been done and
+was not counts as *hands*, or as *material* where too little of what the step needs was in
+hand. A day or more
 of a gap between windows in which only hands were lacking counts as *closed days*, each day
 as long as a usual working day, so that it can be compared.
 """
@@ -18,10 +20,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from production.planning.calendar import DAY
-from production.planning.measures import thousandths_down
-from production.planning.prepare import Unit
+from production.planning.prepare import Prepared
 from production.planning.simulate import Run
 from production.planning.state import MixRun
+from production.planning.streams import Amounts, Unit
 
 # No more of a wait is looked at: of a long one the end, of one that never ends the beginning.
 LONGEST_LOOK = 28 * DAY
@@ -29,11 +31,12 @@ LONGEST_LOOK = 28 * DAY
 
 @dataclass(slots=True)
 class Waited:
-    """Minutes a line waited for each limit, and for which mould or compound most."""
+    """Minutes a line waited for each limit, and for which mould, compound or other supply most."""
 
     minutes: Counter[str] = field(default_factory=Counter)
     moulds: Counter[str] = field(default_factory=Counter)
     compounds: Counter[str] = field(default_factory=Counter)
+    materials: Counter[str] = field(default_factory=Counter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,7 @@ class _Stage:
     latest_start: int
     minutes: int
     unit: Unit | None = None
+    draws: Amounts = ()
 
 
 class _Level:
@@ -78,7 +82,7 @@ class Waits:
         self.prepared = run.prepared
         problem = run.prepared.problem
         self.copies = [_Level(*self._copy_changes(number)) for number in range(len(problem.moulds))]
-        self.powder = [_Level(*self._powder_changes(number)) for number in range(len(problem.compounds))]
+        self.supplies = _supply_levels(run)
         self.mixes_of: dict[int, list[int]] = {}
         for number, mix in enumerate(run.mixes):
             for unit_number, _ in mix.takes:
@@ -98,17 +102,6 @@ class Waits:
                 changes.append((mix.start, -count))
                 changes.append((mix.opened + mix.opening_minutes + kind.rest_minutes, count))
         return prepared.free_copies[mould], changes
-
-    def _powder_changes(self, number: int) -> tuple[int, list[tuple[int, int]]]:
-        compound = self.prepared.problem.compounds[number]
-        changes = [(receipt.at, thousandths_down(receipt.powder_g)) for receipt in compound.receipts]
-        changes += [
-            (mix.start, -mix.powder_mg) for mix in self.run.mixes if self._compound_of(mix.jug) == number
-        ]
-        return thousandths_down(compound.powder_g), changes
-
-    def _compound_of(self, jug: int) -> int:
-        return self.prepared.jugs[jug].compound
 
     def _usual_day(self) -> int:
         """Working minutes of a usual open day (the middle one of all)."""
@@ -141,11 +134,9 @@ class Waits:
             stages.append(_Stage(0, None if mix is None else mix.start, unit.latest_pour, 0, unit))
             if mix is None:
                 return stages
-            compound = prepared.problem.compounds[self._compound_of(mix.jug)]
-            set_at = (
-                mix.start + compound.weigh_and_mix_minutes + mix.fill_minutes + compound.open_after_minutes
+            stages.append(
+                _Stage(_set_at(prepared, mix), mix.opened, unit.latest_opening, mix.opening_minutes)
             )
-            stages.append(_Stage(set_at, mix.opened, unit.latest_opening, mix.opening_minutes))
             due = (mix.opened or 0) + mix.opening_minutes + unit.wait_minutes
         for filled, opened in zip(prepared.filled, run.filled_opened, strict=True):
             for wait in [wait for number, _, wait in filled.casts if number == line]:
@@ -156,9 +147,11 @@ class Waits:
                     stages = [_Stage(filled.ready_at, opened, filled.latest_opening, filled.opening_minutes)]
                     due = dried_at
         starts = run.task_starts[line]
+        draws = prepared.task_draws.get(line)
         for number, (wait, minutes) in enumerate(prepared.tasks[line][: len(starts) + 1]):
             began_at = starts[number] if number < len(starts) else None
-            stages.append(_Stage(due + wait, began_at, latest.steps[number], minutes))
+            needs = draws[number] if draws else ()
+            stages.append(_Stage(due + wait, began_at, latest.steps[number], minutes, draws=needs))
             due = (began_at or 0) + minutes
         return stages
 
@@ -205,31 +198,31 @@ class Waits:
             waited.minutes["closed days"] += (opens - since) * self.usual_day // DAY
 
     def _levels(self, unit: Unit) -> list[_Level]:
-        """The copies and the powder that a unit needs."""
+        """The copies and the supplies that a unit needs."""
         stream = self.prepared.streams[unit.stream]
         return [
-            self.powder[self._compound_of(stream.jug)],
+            *(self.supplies[supply] for supply, _ in stream.draws),
             *(self.copies[mould] for mould, _ in stream.needs),
         ]
 
     def _even_stretches(self, unit: Unit, opens: int, closes: int) -> Iterable[tuple[int, int]]:
-        """Stretches of working time in which neither copies nor powder of a unit change."""
+        """Stretches of working time in which neither copies nor supplies of a unit change."""
         levels = self._levels(unit)
         cuts = {opens, closes, *(cut for level in levels for cut in level.changes_within(opens, closes))}
         return pairwise(sorted(cuts))
 
     def _lacking(self, unit: Unit, minute: int, length: int, waited: Waited) -> str:
-        """What one piece of a unit lacks at a minute; notes for which mould or compound."""
+        """What one piece of a unit lacks at a minute; notes for which mould, compound or supply."""
         problem = self.prepared.problem
         stream = self.prepared.streams[unit.stream]
-        number = self._compound_of(stream.jug)
-        compound = problem.compounds[number]
-        if (
-            self.powder[number].at(minute)
-            < (compound.residue_g * 1000 + stream.takes.slurry_mg) * compound.powder_share
-        ):
-            waited.compounds[compound.name] += length
-            return "powder"
+        # Its powder is the first thing a mix draws.
+        for place, (supply, amount) in enumerate(stream.draws):
+            if self.supplies[supply].at(minute) < amount:
+                if place > 0:
+                    waited.materials[self.prepared.supplies[supply].name] += length
+                    return "material"
+                waited.compounds[problem.compounds[self.prepared.jugs[stream.jug].compound].name] += length
+                return "powder"
         short = [mould for mould, needed in stream.needs if self.copies[mould].at(minute) < needed]
         for mould in short:
             waited.moulds[problem.moulds[mould].name] += length
@@ -240,5 +233,37 @@ class Waits:
         if could is None:
             return
         ends = stage.began_at if stage.began_at is not None else could + LONGEST_LOOK
-        opens = self.prepared.calendar.open_parts(could, ends)
-        waited.minutes["hands"] += sum(part_end - part_start for part_start, part_end in opens)
+        for opens, closes in self.prepared.calendar.open_parts(could, ends):
+            if not stage.draws:
+                waited.minutes["hands"] += closes - opens
+                continue
+            levels = [self.supplies[supply] for supply, _ in stage.draws]
+            cuts = {opens, closes, *(cut for level in levels for cut in level.changes_within(opens, closes))}
+            for start, end in pairwise(sorted(cuts)):
+                limit = "hands"
+                for (supply, amount), level in zip(stage.draws, levels, strict=True):
+                    if level.at(start) < amount:
+                        waited.materials[self.prepared.supplies[supply].name] += end - start
+                        limit = "material"
+                waited.minutes[limit] += end - start
+
+
+def _set_at(prepared: Prepared, mix: MixRun) -> int:
+    """When the moulds of a mix can be opened."""
+    setting = max(prepared.streams[prepared.units[unit].stream].set_minutes for unit, _ in mix.takes)
+    return mix.start + prepared.jugs[mix.jug].weigh_and_mix_minutes + mix.fill_minutes + setting
+
+
+def _supply_levels(run: Run) -> list[_Level]:
+    """What was in hand of each supply, over time."""
+    prepared = run.prepared
+    changes = [list(supply.receipts) for supply in prepared.supplies]
+    for mix in run.mixes:
+        for supply, amount in mix.draws:
+            changes[supply].append((mix.start, -amount))
+    for line, draws in prepared.task_draws.items():
+        for start, needs in zip(run.task_starts[line], draws, strict=False):
+            for supply, amount in needs:
+                changes[supply].append((start, -amount))
+    openings = [supply.opening for supply in prepared.supplies]
+    return [_Level(opening, moves) for opening, moves in zip(openings, changes, strict=True)]

@@ -6,6 +6,7 @@ from production.planning.prepare import prepare
 from production.planning.problem import CastCount, OutOfMould, Poured, Receipt
 from production.planning.reasons import explain
 from production.planning.simulate import simulate
+from production.planning.supplies import Recipe, RecipeNeed, StepNeed, Supply, SupplyReceipt
 from tests.production.planning.builders import (
     a_compound,
     a_line,
@@ -48,6 +49,21 @@ def test_a_line_behind_others_on_the_same_mould_is_held_by_the_mould():
 
     assert (held.limit, held.mould) == ("mould", "tray")
     assert held.waited_minutes["mould"] > held.waited_minutes["hands"]
+
+
+def test_a_line_waiting_for_pigment_or_boxes_is_held_by_that_material():
+    recipe = Recipe("Quick", "Slate", (RecipeNeed("ochre", 0.02),))
+    ochre = Supply("ochre", 0, (SupplyReceipt(8 * DAY, 100),))
+    boxes = Supply("box", 0, (SupplyReceipt(9 * DAY, 100),))
+    boxed = an_article(pack_needs=(StepNeed("box", 1),))
+
+    line = a_line(ship_by=6 * DAY)
+    pigment = explained(a_problem(line, recipes=(recipe,), supplies=(ochre,)))["101"].held
+    box = explained(a_problem(line, articles=(boxed,), supplies=(boxes,)))["101"].held
+
+    assert (pigment.limit, pigment.compound) == ("material", "ochre")
+    assert (box.limit, box.compound) == ("material", "box")
+    assert pigment.waited_minutes["powder"] == box.waited_minutes["powder"] == 0
 
 
 def test_a_line_waiting_for_a_receipt_is_held_by_powder():

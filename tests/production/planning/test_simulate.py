@@ -7,9 +7,10 @@ from production.planning.list_rule import ListRule
 from production.planning.plans import plan_of
 from production.planning.portfolio import GRID
 from production.planning.prepare import prepare
-from production.planning.problem import CastCount, Poured, Receipt, Step, Window
+from production.planning.problem import CastCount, Part, Poured, Receipt, Step, Window
 from production.planning.simulate import simulate
 from production.planning.solution import score_of
+from production.planning.supplies import Recipe, RecipeNeed, StepNeed, Supply, SupplyReceipt
 from tests.production.planning.builders import (
     a_compound,
     a_line,
@@ -57,6 +58,93 @@ def test_a_mix_waits_for_its_powder():
 
     assert [mix.start for mix in play(a_problem(compounds=(short,))).mixes] == [720]
     assert [mix.start for mix in play(a_problem(compounds=(enough,))).mixes] == [540]
+
+
+def test_compounds_share_the_powder_of_one_supply():
+    """125 g a mix of one piece: 250 g hold one of each compound, 249.9 g only one until the receipt."""
+    parts = (Part("body", "tray", 100, "Quick"), Part("lid", "tray", 100, "Slow"))
+    plain = {
+        "compounds": (a_compound(powder="white", powder_g=0), a_compound("Slow", powder="white", powder_g=0)),
+        "articles": (an_article(parts=parts),),
+    }
+    short = Supply("white", 249.9, (SupplyReceipt(-1, 0.05), SupplyReceipt(720, 0.05)))
+
+    enough = play(a_problem(**plain, supplies=(Supply("white", 250),)))
+    waiting = play(a_problem(**plain, supplies=(short,)))
+
+    assert [mix.start for mix in enough.mixes] == [540, 557]
+    assert [mix.start for mix in waiting.mixes] == [540, 720]
+
+
+def test_a_mix_needs_pigment_for_all_its_powder():
+    """125 g powder for one piece, 0.02 each: 2.5 g."""
+    recipe = Recipe("Quick", "Slate", (RecipeNeed("ochre", 0.02),))
+    ochre = Supply("ochre", 2.4, (SupplyReceipt(720, 0.1),))
+
+    assert [mix.start for mix in play(a_problem(recipes=(recipe,), supplies=(ochre,))).mixes] == [720]
+    enough = Supply("ochre", 2.5)
+    run = play(a_problem(recipes=(recipe,), supplies=(enough,)))
+    assert [mix.start for mix in run.mixes] == [540]
+    assert run.mixes[0].draws == ((1, 125_000), (0, 2_500))
+
+
+def test_a_mix_is_as_big_as_its_pigment_allows():
+    """4.5 g at 0.02 are 225 g powder, 450 g slurry less 50 g: two pieces, of four."""
+    recipe = Recipe("Quick", "Slate", (RecipeNeed("ochre", 0.02),))
+    ochre = Supply("ochre", 4.5, (SupplyReceipt(DAY, 100),))
+    moulds = (a_mould(copies=4),)
+
+    run = play(a_problem(a_line(quantity=4), recipes=(recipe,), supplies=(ochre,), moulds=moulds))
+
+    assert [(mix.start, mix.takes) for mix in run.mixes] == [(540, ((0, 2),)), (DAY + 540, ((0, 2),))]
+
+
+def test_a_step_waits_for_what_it_uses_up_and_others_go_before_it():
+    """Two lines of two pieces, 3 g a piece and 1 g for each pot of sealer: 7 g each."""
+    seal = Step("seal", None, 5, needs=(StepNeed("sealer", 3, 1),))
+    sealer = Supply("sealer", 13.9, (SupplyReceipt(2 * DAY, 0.1),))
+    lines = (a_line("first", quantity=2, ship_by=8 * DAY), a_line("second", quantity=2))
+
+    run = play(
+        a_problem(
+            *lines, articles=(an_article(steps=(seal,)),), supplies=(sealer,), moulds=(a_mould(copies=4),)
+        )
+    )
+
+    assert run.task_starts[0][0] < 2 * DAY
+    assert run.task_starts[1][0] == 2 * DAY + 540
+
+
+def test_packing_waits_for_boxes_and_for_ever_without():
+    packing = {"articles": (an_article(pack_needs=(StepNeed("box", 1),)),)}
+
+    late = play(a_problem(**packing, supplies=(Supply("box", 0, (SupplyReceipt(5 * DAY + 600, 1),)),)))
+    never = play(a_problem(**packing, supplies=(Supply("box", 0),)))
+
+    assert late.packed_at == (5 * DAY + 610,)
+    assert never.packed_at == (None,)
+    assert len(never.task_starts[0]) == 1
+
+
+def test_a_mix_opens_after_the_slowest_of_its_moulds():
+    """The tray's own 20 minutes, the lid's 90, where the compound says 60."""
+    parts = (Part("body", "tray", 100, "Quick"), Part("lid", "lid", 50, "Quick"))
+    moulds = (a_mould(open_after_minutes=20), a_mould("lid", open_after_minutes=90))
+    filled_at = 540 + 10 + 2
+
+    alone = play(a_problem(moulds=moulds))
+    both = play(a_problem(articles=(an_article(parts=parts),), moulds=moulds))
+
+    assert [mix.opened for mix in alone.mixes] == [filled_at + 20]
+    assert [(len(mix.takes), mix.opened) for mix in both.mixes] == [(2, filled_at + 2 + 90)]
+
+
+def test_a_mix_in_its_moulds_opens_after_the_slowest_of_them_too():
+    poured = Poured("P1", "Quick", "Slate", 500, (CastCount("101", "body", 1),))
+
+    run = play(a_problem(poured=(poured,), moulds=(a_mould(open_after_minutes=200),)))
+
+    assert run.filled_opened == (700,)
 
 
 def test_nothing_is_begun_that_does_not_end_before_closing():

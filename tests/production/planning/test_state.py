@@ -28,9 +28,9 @@ def test_powder_that_came_before_the_plan_is_there_at_the_start():
     studio = studio_of(a_problem(compounds=(compound,)))
 
     studio.release(0)
-    assert studio.powder_mg == [15_000]
+    assert studio.in_hand == [15_000]
     studio.release(60)
-    assert studio.powder_mg == [22_000]
+    assert studio.in_hand == [22_000]
 
 
 def test_what_is_parked_comes_back_once_when_its_mould_does():
