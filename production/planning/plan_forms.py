@@ -24,7 +24,8 @@ PLAN_FORM = "casting-plan 1"
 
 
 def plan_to_form(plan: Plan) -> dict[str, Any]:
-    """Write a plan. A line that is not placed has no step "pack" in it."""
+    """Write a plan. A line that is not placed has no step "pack" in it and is named in `unplaced`."""
+    unplaced = [line.line for line in plan.unplaced]
     return {
         "form": PLAN_FORM,
         "mixes": [
@@ -41,6 +42,7 @@ def plan_to_form(plan: Plan) -> dict[str, Any]:
         ],
         "opened": {opening.poured: opening.start for opening in plan.openings},
         "steps": [{"line": step.line, "step": step.step, "start": step.start} for step in plan.steps],
+        **({"unplaced": unplaced} if unplaced else {}),
     }
 
 

@@ -12,7 +12,6 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 
-from production.planning.forms import problem_from_form
 from tests.production.planning.checker import faults_in
 
 PROBLEM: dict[str, Any] = {
@@ -67,7 +66,6 @@ def test_a_problem_file_becomes_a_plan_file_that_keeps_the_rules(tmp_path: Path)
     form = json.loads(out.read_text(encoding="utf-8"))
     assert form["form"] == "casting-plan 1"
     assert sum(cast["quantity"] for mix in form["mixes"] for cast in mix["casts"]) == 4
-    assert problem_from_form(PROBLEM)
     assert faults_in(PROBLEM, form) == []
 
 
@@ -75,12 +73,20 @@ def test_a_problem_file_becomes_a_plan_file_that_keeps_the_rules(tmp_path: Path)
     ("text", "says"),
     [
         ("{", "is not JSON"),
-        ("[]", "the form must be an object"),
+        ("[]", "the file must be an object"),
         (json.dumps({**PROBLEM, "form": "another"}), "form must be"),
         (json.dumps({**PROBLEM, "late_step_days": -1}), "late_step_days must be"),
         (json.dumps({**PROBLEM, "orders": [{**PROBLEM["orders"][0], "article": "Jar"}]}), "'Jar'"),
         ("[" * 100_000, "nested too deeply"),
+        (json.dumps({**PROBLEM, "orders": [{**PROBLEM["orders"][0], "quantity": -3}]}), "orders[0].quantity"),
+        (json.dumps({**PROBLEM, "orders": PROBLEM["orders"] * 30_000}), "orders must be a list of at most"),
+        (json.dumps(PROBLEM).replace('"copies": 2', '"copies": 1000000000'), "moulds.tray.copies"),
+        (json.dumps(PROBLEM).replace('"pairs": 1', '"pairs": -1', 1), "hands[0].pairs"),
+        (json.dumps(PROBLEM).replace('"weight": 1', '"weight": NaN'), "NaN is not a number"),
+        (json.dumps(PROBLEM).replace('"weight": 1', '"weight": 1e999'), "orders[0].weight"),
+        (" " * 20_000_001, "larger than 20 MB"),
     ],
+    ids=range(13),
 )
 def test_a_bad_file_is_refused_in_one_sentence(tmp_path: Path, text: str, says: str) -> None:
     with pytest.raises(CommandError) as refused:
@@ -88,6 +94,21 @@ def test_a_bad_file_is_refused_in_one_sentence(tmp_path: Path, text: str, says: 
 
     assert says in str(refused.value)
     assert not (tmp_path / "plan.json").exists()
+
+
+def test_the_wall_limit_is_said_when_it_hits(tmp_path: Path, capsys) -> None:
+    call_command(
+        "plan", problem=written(tmp_path, json.dumps(PROBLEM)), out=tmp_path / "p.json", seconds=1e-9
+    )
+
+    assert "Ended by the clock" in capsys.readouterr().out
+
+
+def test_no_time_at_all_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="--seconds must be a number above 0"):
+        call_command(
+            "plan", problem=written(tmp_path, json.dumps(PROBLEM)), out=tmp_path / "p.json", seconds=-1
+        )
 
 
 def test_a_file_that_is_not_there_and_a_place_that_cannot_be_written_are_named(tmp_path: Path) -> None:

@@ -1,0 +1,1 @@
+"""The checker of plans: reads the exchanged forms itself and shares no code with the planner."""
