@@ -8,7 +8,9 @@ from datetime import date
 
 from django.urls import reverse
 
+from inventory.queries.deliveries import late_deliveries
 from inventory.queries.running_out import running_out
+from inventory.queries.wording import in_words, week_day
 
 
 @dataclass(frozen=True)
@@ -42,4 +44,22 @@ def low_materials(
         )
         for row in running_out(today, planned_draws, is_working_day)
         if row.flag
+    ]
+
+
+def deliveries_late(today: date) -> list[Condition]:
+    """A condition for each thing ordered that should be in by now, until it is in, put off or called off.
+
+    One query.
+    """
+    return [
+        Condition(
+            cause=f"late delivery {one.pk}",
+            kind="delivery",
+            text=f"{in_words(one.amount, one.material.unit)} {one.material.name}"
+            f"{f' from {one.order.supplier.name}' if one.order else ''} was expected"
+            f" {week_day(one.expected_on, today)} and is not in.",
+            link=reverse("inventory:stores"),
+        )
+        for one in late_deliveries(today)
     ]

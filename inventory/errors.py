@@ -7,6 +7,14 @@ StudioError                    a sentence for the person at the bench, with the 
 |-- OverCapacity               more than the tub has room for
 |-- WrongMaterial              two materials would meet in one tub
 |-- ContainerRetired           the tub is no longer in use
+|-- TakenInBefore              a delivery that looks like one that is in
+|-- PastItsDate                a lot whose best before is over
+|-- NotOrderedLikeThis         an order to a supplier that cannot be noted
+|-- RoundEnded                 the round is posted or laid down, or there is none
+|-- ReadBefore                 somebody read this tub in this round already
+|-- RoundChanged               what would be posted is no longer what was shown
+|-- FileNotRead                an uploaded file that is no table
+`-- NothingToKeep              no row of the file is new and whole
 """
 
 from __future__ import annotations
@@ -45,3 +53,35 @@ class WrongMaterial(StudioError):
 
 class ContainerRetired(StudioError):
     """The container was taken out of use."""
+
+
+class TakenInBefore(StudioError):
+    """A lot of this number, amount and day is here already; facts `lot`."""
+
+
+class PastItsDate(StudioError):
+    """The best before is over on the day of receipt; facts `best_before`."""
+
+
+class NotOrderedLikeThis(StudioError):
+    """The order cannot be noted like this; facts `field`."""
+
+
+class RoundEnded(StudioError):
+    """The round of counting is not open any more."""
+
+
+class ReadBefore(StudioError):
+    """The tub was read in this round by somebody since the page was shown; facts `container`."""
+
+
+class RoundChanged(StudioError):
+    """The ledger or a reading changed since the differences were shown."""
+
+
+class FileNotRead(StudioError):
+    """The file cannot be read as a table; facts `reason`, and `row` where one is to blame."""
+
+
+class NothingToKeep(StudioError):
+    """There is no new and whole row in the file."""

@@ -77,7 +77,7 @@ def _strung(text: str) -> dict[str, str] | None:
 
 
 def _is_whole(elements: dict[str, str]) -> bool:
-    """Whether it says which trade item it is, and every part has its length: else it is a plain lot number."""
+    """Whether it names a trade item and every part has its length: else it is a plain lot number."""
     return "01" in elements and all(
         key in _LENGTHS
         and (value.isdigit() and len(value) == _LENGTHS[key] if _LENGTHS[key] else 1 <= len(value) <= 20)

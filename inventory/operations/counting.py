@@ -35,31 +35,23 @@ def count_container(
     tub = take_tub(container_id)
     held = [(row.lot_id, row.amount) for row in lock_holdings([tub.place_id])]
     should = sum(amount for _, amount in held)
-    there = _content(tub, gross_mg, counted)
+    there = content_read(tub, gross_mg, counted)
     unit = tub.material.unit
     facts = {"held_before": should, "counted": there}
     if there == should:
         return Done(f"{tub.code} holds {in_words(there, unit)}, as it should.", facts)
-    difference = _difference_sentence(tub, should, there)
-    _check_reason(reason, there > should, difference)
-    if there < should:
-        outwards = outside(_WENT_TO.get(reason, Place.Kind.DIFFERENCE)).pk
-        moves = [
-            Move(lot_id, tub.place_id, outwards, share)
-            for lot_id, share in draw_in_proportion(held, should - there)
-        ]
-    else:
-        inwards = outside(Place.Kind.DIFFERENCE).pk
-        moves = [
-            Move(lot_id, inwards, tub.place_id, share) for lot_id, share in _gains(tub, held, there - should)
-        ]
-    post(tap, Posting.Kind.COUNT, moves, reason=reason)
+    check_reason(tub, reason, should, there)
+    post(tap, Posting.Kind.COUNT, moves_of_difference(tub, held, there - should, reason), reason=reason)
     found, apart = alike(unit, there, abs(there - should))
     more_or_less = "more" if there > should else "less"
     return Done(f"{tub.code} holds {found}, {apart} {more_or_less} than it should ({reason}).", facts)
 
 
-def _content(tub: Container, gross_mg: int | None, counted: int | None) -> int:
+def content_read(tub: Container, gross_mg: int | None, counted: int | None) -> int:
+    """What is in a tub (thousandths) by what was read: the scale with tub and all, or the content itself.
+
+    Raises: GrossBelowTare, NetAboveCapacity; StudioError when the reading that its unit asks for is missing.
+    """
     if tub.material.unit == Material.Unit.GRAM:
         if gross_mg is None:
             raise StudioError(
@@ -87,7 +79,29 @@ def _difference_sentence(tub: Container, should: int, there: int) -> str:
     return f"{tub.code} should hold {held}, {says} {found}. {difference} {more_or_less}"
 
 
-def _check_reason(reason: str, is_more: bool, difference: str) -> None:
+def moves_of_difference(
+    tub: Container, held: Sequence[tuple[int, int]], difference: int, reason: str
+) -> list[Move]:
+    """The moves that bring a tub from what it holds of each lot (`held`) to `difference` more (or less).
+
+    Raises: StudioError for more in a tub that never held anything.
+    """
+    if difference < 0:
+        outwards = outside(_WENT_TO.get(reason, Place.Kind.DIFFERENCE)).pk
+        return [
+            Move(lot_id, tub.place_id, outwards, share)
+            for lot_id, share in draw_in_proportion(held, -difference)
+        ]
+    inwards = outside(Place.Kind.DIFFERENCE).pk
+    return [Move(lot_id, inwards, tub.place_id, share) for lot_id, share in _gains(tub, held, difference)]
+
+
+def check_reason(tub: Container, reason: str, should: int, there: int) -> None:
+    """Refuse a reason that is none, or that does not fit more than there should be (thousandths).
+
+    Raises: StudioError with the difference in words.
+    """
+    difference, is_more = _difference_sentence(tub, should, there), there > should
     if reason not in REASONS:
         raise StudioError(f"{difference}. Choose why.", field="reason", difference=difference)
     if is_more and reason in _WENT_TO:

@@ -1,4 +1,4 @@
-"""What comes from suppliers: noted when ordered, taken in when it is there."""
+"""What comes in from suppliers, in full or in part, each delivery as a lot of its own."""
 
 from __future__ import annotations
 
@@ -7,38 +7,15 @@ from typing import Any
 from uuid import uuid4
 
 from inventory.arithmetic.codes import make_code
-from inventory.errors import OverCapacity, StudioError, WrongMaterial
+from inventory.arithmetic.drawing import share_out
+from inventory.errors import OverCapacity, PastItsDate, StudioError, TakenInBefore, WrongMaterial
 from inventory.models import Container, Delivery, Lot, Material, Posting
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
+from inventory.operations.ordering import material_in_use
 from inventory.operations.places import new_tub
 from inventory.operations.tubs import held_in, note_refilled_from_empty, states_around, take_tub
 from inventory.queries.wording import full_day, in_words, week_day
-
-
-@act("inventory.expect_delivery")
-def expect_delivery(tap: Tap, *, material_id: int, amount: int, ordered_on: date, expected_on: date) -> Done:
-    """Note an order placed with a supplier (amount in thousandths), so that the stair counts on it.
-
-    Changes: one delivery.
-    Again: answers the first sentence.
-    Raises: StudioError for nothing, or a day before the order.
-    """
-    material = _material(material_id)
-    if amount <= 0:
-        raise StudioError("Type how much was ordered.", field="amount")
-    if expected_on < ordered_on:
-        raise StudioError(
-            f"{week_day(expected_on, ordered_on)} is before the day it was ordered. Type a later day.",
-            field="expected_on",
-        )
-    delivery = Delivery.objects.create(
-        material=material, amount=amount, ordered_on=ordered_on, expected_on=expected_on
-    )
-    return Done(
-        f"{in_words(amount, material.unit)} {material.name} expected {week_day(expected_on, ordered_on)}.",
-        {"delivery_id": delivery.pk},
-    )
 
 
 @act("inventory.receive_lot")
@@ -56,28 +33,35 @@ def receive_lot(
     price_minor: int = 0,
     delivery_id: int | None = None,
     rest_expected_on: date | None = None,
+    is_another: bool = False,
+    although_past: bool = False,
 ) -> Done:
     """Take a delivery in as a new lot, into a tub that is there or into a new one.
 
     Parameters: `amount` in thousandths; `new_container` the keywords of `new_tub`; `price_minor` for the
     whole lot; `best_before` reckoned from the material's unopened life when not typed; `delivery_id` the
-    order it belongs to, `rest_expected_on` when the rest of that order is still to come.
+    order it belongs to, `rest_expected_on` when the rest of that order is still to come (else it is called
+    off); `is_another` when the same lot number, amount and day are no mistake; `although_past` takes it in
+    although its best before is over.
     Changes: a lot, the ledger, the tub's opened life when it was empty, the order.
     Again: answers the first sentence.
-    Raises: OverCapacity, WrongMaterial, ContainerRetired; StudioError as `new_tub`, for nothing, for a best
-    before earlier than the receipt, for an order that is in already.
+    Raises: OverCapacity, WrongMaterial, ContainerRetired; TakenInBefore; PastItsDate; StudioError as
+    `new_tub`, for nothing, for an order that is in already.
     """
-    material = _material(material_id)
+    material = material_in_use(material_id)
     if amount <= 0:
         raise StudioError("Type how much came in.", field="amount")
     if best_before is None and material.unopened_life_days is not None:
         best_before = received_on + timedelta(days=material.unopened_life_days)
-    if best_before is not None and best_before < received_on:
-        raise StudioError(
+    if best_before is not None and best_before < received_on and not although_past:
+        raise PastItsDate(
             f"Best before {full_day(best_before)} is earlier than the day it came in."
-            " Look at the label again.",
+            " Look at the label again, or tick that it is taken in all the same.",
             field="best_before",
+            best_before=best_before,
         )
+    if not is_another:
+        _check_not_here(material, supplier_lot, amount, received_on)
     tub = _tub_for(material, amount, container_id, new_container)
     lot = _new_lot(
         material=material,
@@ -93,16 +77,33 @@ def receive_lot(
             note_refilled_from_empty(tub)
     post(tap, Posting.Kind.RECEIPT, [Move(lot.pk, outside("supplier").pk, tub.place_id, amount)])
     facts = {"lot_id": lot.pk, "lot": lot.code, "container_id": tub.pk, "code": tub.code, "tubs": tubs}
+    said = f"{in_words(amount, material.unit)} {material.name} into {tub.code}, lot {lot.code}."
     if delivery_id is not None:
-        facts |= _close_delivery(delivery_id, lot, rest_expected_on)
-    return Done(f"{in_words(amount, material.unit)} {material.name} into {tub.code}, lot {lot.code}.", facts)
+        closed, what_of_the_rest = _close_delivery(delivery_id, lot, rest_expected_on)
+        facts |= closed
+        said += what_of_the_rest
+    return Done(said, facts)
 
 
-def _material(material_id: int) -> Material:
-    material = Material.objects.filter(pk=material_id).first()
-    if material is None or material.retired_on:
-        raise StudioError("This material is not in use. Choose another.", field="material")
-    return material
+def _check_not_here(material: Material, supplier_lot: str, amount: int, received_on: date) -> None:
+    """Refuse a delivery that looks like one taken in before: the same lot number, amount and day."""
+    if not supplier_lot:
+        return
+    twin = (
+        Lot.objects.filter(
+            material=material, supplier_lot__iexact=supplier_lot, amount=amount, received_on=received_on
+        )
+        # One that was undone may come in again.
+        .filter(entries__posting__kind=Posting.Kind.RECEIPT, entries__posting__reversed_by__isnull=True)
+        .first()
+    )
+    if twin:
+        raise TakenInBefore(
+            f"{in_words(amount, material.unit)} of lot {supplier_lot} came in on {full_day(received_on)}"
+            f" already, as {twin.code}. Tick that this is another delivery if it is.",
+            field="supplier_lot",
+            lot=twin.code,
+        )
 
 
 def _tub_for(
@@ -142,23 +143,41 @@ def _new_lot(**fields: Any) -> Lot:
     return lot
 
 
-def _close_delivery(delivery_id: int, lot: Lot, rest_expected_on: date | None) -> dict[str, Any]:
-    """Tie the order to the lot; with a day for the rest, what is missing becomes an order of its own."""
+def _close_delivery(delivery_id: int, lot: Lot, rest_expected_on: date | None) -> tuple[dict[str, Any], str]:
+    """Tie the order to the lot. What is missing becomes a row of its own: awaited on a day, or called off."""
     delivery = Delivery.objects.select_for_update().filter(pk=delivery_id).first()
     if delivery is None or delivery.material_id != lot.material_id:
         raise StudioError("This order is for something else. Choose another.", field="delivery")
     if delivery.received_lot_id is not None:
         raise StudioError("This order was taken in before. Look at Tubs and lots.", field="delivery")
-    facts = {"delivery_id": delivery.pk, "ordered": delivery.amount, "rest_id": None}
-    changes: dict[str, Any] = {"received_lot": lot}
-    if rest_expected_on is not None and lot.amount < delivery.amount:
-        rest = Delivery.objects.create(
-            material_id=delivery.material_id,
-            amount=delivery.amount - lot.amount,
-            ordered_on=delivery.ordered_on,
-            expected_on=rest_expected_on,
+    if delivery.cancelled_on is not None:
+        raise StudioError(
+            f"This order was called off {week_day(delivery.cancelled_on)}. Choose none, or another.",
+            field="delivery",
         )
-        facts["rest_id"] = rest.pk
-        changes["amount"] = lot.amount
-    Delivery.objects.filter(pk=delivery.pk).update(**changes)
-    return facts
+    missing = delivery.amount - lot.amount
+    facts = {
+        "delivery_id": delivery.pk,
+        "ordered": delivery.amount,
+        "price_minor": delivery.price_minor,
+        "rest_id": None,
+    }
+    if missing <= 0:
+        Delivery.objects.filter(pk=delivery.pk).update(received_lot=lot)
+        return facts, ""
+    part_price, rest_price = share_out(delivery.price_minor, [lot.amount, missing])
+    rest = Delivery.objects.create(
+        order_id=delivery.order_id,
+        material_id=delivery.material_id,
+        amount=missing,
+        price_minor=rest_price,
+        ordered_on=delivery.ordered_on,
+        expected_on=rest_expected_on or delivery.expected_on,
+        cancelled_on=None if rest_expected_on else lot.received_on,
+    )
+    Delivery.objects.filter(pk=delivery.pk).update(
+        received_lot=lot, amount=lot.amount, price_minor=part_price
+    )
+    left = in_words(missing, lot.material.unit)
+    ended = f"expected {week_day(rest_expected_on)}" if rest_expected_on else "called off"
+    return facts | {"rest_id": rest.pk}, f" The other {left} is {ended}."

@@ -7,9 +7,10 @@ from datetime import datetime
 from typing import Any
 
 from inventory.errors import NothingToUndo
-from inventory.models import Act, Container, Delivery, Posting
+from inventory.models import Act, Container, CountReading, Delivery, Posting, SupplierOrder
 from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
+from inventory.operations.rounds import take_up_again
 from inventory.operations.tubs import lock_tubs, restore_states
 
 
@@ -22,6 +23,21 @@ def undo_posting(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | N
     Raises: NothingToUndo; NotEnoughInContainer when part of it was used since.
     """
     found = act_to_undo(act_id, "inventory.decant", "inventory.count_container", "inventory.note_spill")
+    _take_back(tap, found)
+    return Done(f"Undone: {found.said}"[:300])
+
+
+@act("inventory.undo_round", undoes="act_id")
+def undo_round(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
+    """Undo the end of a round, posted or laid down: its differences are reversed and it is open again.
+
+    Changes: ledger, the round.
+    Again: answers the first sentence.
+    Raises: NothingToUndo; RoundEnded when another round began since; NotEnoughInContainer when part of what
+    was found was used since.
+    """
+    found = act_to_undo(act_id, "inventory.post_round", "inventory.lay_round_down")
+    take_up_again(found.answer["round_id"])
     _take_back(tap, found)
     return Done(f"Undone: {found.said}"[:300])
 
@@ -68,13 +84,36 @@ def _reopen_delivery(answer: dict[str, Any]) -> None:
     rest_id = answer["rest_id"]
     if rest_id and not Delivery.objects.filter(pk=rest_id, received_lot__isnull=True).delete()[0]:
         raise NothingToUndo("The rest of this order came in since. Undo that first.")
-    Delivery.objects.filter(pk=answer["delivery_id"]).update(received_lot=None, amount=answer["ordered"])
+    Delivery.objects.filter(pk=answer["delivery_id"]).update(
+        received_lot=None, amount=answer["ordered"], price_minor=answer["price_minor"]
+    )
 
 
 def _forget_delivery(answer: dict[str, Any], now: datetime) -> None:
-    open_one = Delivery.objects.filter(pk=answer["delivery_id"], received_lot__isnull=True)
-    if not open_one.delete()[0]:
+    lines = Delivery.objects.filter(pk__in=answer["delivery_ids"])
+    rows = list(lines.select_for_update())
+    if any(line.received_lot_id for line in rows) or len(rows) < len(answer["delivery_ids"]):
         raise NothingToUndo("This order is in already. Undo the delivery first.")
+    lines.delete()
+    SupplierOrder.objects.filter(pk__in={line.order_id for line in rows if line.order_id}).delete()
+
+
+def _forget_reading(answer: dict[str, Any], now: datetime) -> None:
+    reading = CountReading.objects.filter(pk=answer["reading_id"], round__is_open=True)
+    if not reading.delete()[0]:
+        raise NothingToUndo("This reading was posted, or read anew since. Read the tub again.")
+
+
+def _await_as_before(answer: dict[str, Any], now: datetime) -> None:
+    still = Delivery.objects.filter(
+        pk=answer["delivery_id"], expected_on=answer["is"], received_lot=None, cancelled_on=None
+    )
+    if not still.update(expected_on=answer["was"]):
+        raise NothingToUndo("This order came in or changed since. Nothing was changed.")
+
+
+def _await_again(answer: dict[str, Any], now: datetime) -> None:
+    Delivery.objects.filter(pk=answer["delivery_id"], received_lot=None).update(cancelled_on=None)
 
 
 def _forget_lumps(answer: dict[str, Any], now: datetime) -> None:
@@ -96,7 +135,11 @@ def _put_away(answer: dict[str, Any], now: datetime) -> None:
 
 
 _NOTES: dict[str, Callable[[dict[str, Any], datetime], None]] = {
+    "inventory.read_tub": _forget_reading,
     "inventory.expect_delivery": _forget_delivery,
+    "inventory.place_order": _forget_delivery,
+    "inventory.put_off_delivery": _await_as_before,
+    "inventory.call_off_delivery": _await_again,
     "inventory.note_lumps": _forget_lumps,
     "inventory.retire_tub": _use_again,
     "inventory.make_tub": _put_away,
@@ -107,5 +150,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "inventory.count_container": undo_posting,
     "inventory.note_spill": undo_posting,
     "inventory.receive_lot": undo_receipt,
+    "inventory.post_round": undo_round,
+    "inventory.lay_round_down": undo_round,
     **dict.fromkeys(_NOTES, undo_note),
 }

@@ -31,10 +31,15 @@ def expected(material_ids: Iterable[int] | None = None) -> list[Expected]:
     ]
 
 
+def late_deliveries(today: date) -> list[Delivery]:
+    """Orders that should be in by now and are not, the oldest first, with their materials. One query."""
+    return list(open_deliveries().filter(expected_on__lt=today))
+
+
 def open_deliveries() -> QuerySet[Delivery]:
     """Orders not in yet with their materials, the earliest expected first."""
     return (
-        Delivery.objects.filter(received_lot__isnull=True)
-        .select_related("material")
+        Delivery.objects.filter(received_lot__isnull=True, cancelled_on__isnull=True)
+        .select_related("material__supplier", "order__supplier")
         .order_by("expected_on", "pk")
     )

@@ -36,7 +36,7 @@ def suggested(needed: int, packs: Sequence[Pack]) -> Basket | None:
 
 
 def basket_words(material: Material, sizes: PackSizes, needed: int, mean_daily: float) -> str:
-    """ "2 packs of 15 kg would do."; "" where no pack is known. Says when one would outlive its opened life."""
+    """What would do: "2 packs of 15 kg would do."; "" without packs. Warns of one that outlives its life."""
     basket = suggested(needed, packs_of(material, sizes))
     if basket is None:
         return ""

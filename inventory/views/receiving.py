@@ -8,7 +8,8 @@ from django.shortcuts import redirect, render
 from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.forms import ChooseMaterialForm, ExpectForm, ReceiveForm, TubFieldsForm
-from inventory.operations.receiving import expect_delivery, receive_lot
+from inventory.operations.ordering import expect_delivery
+from inventory.operations.receiving import receive_lot
 from inventory.queries.materials import any_material, material
 from inventory.roles import for_everyone
 from inventory.views.showing import show_form

@@ -13,6 +13,7 @@ class Notice(models.Model):
         LOW = "low", "running low"
         OPEN_MOULD = "open mould", "mould ready to open"
         CURED = "cured", "cure complete"
+        DELIVERY = "delivery", "delivery late"
 
     kind = models.CharField(max_length=12, choices=Kind)
     cause = models.CharField(max_length=80, help_text="stable key of the cause")

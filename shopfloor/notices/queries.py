@@ -10,9 +10,9 @@ from shopfloor.notices.models import Notice
 # what must be ordered stands on the pages where one plans and buys.
 KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
     "bench": (Notice.Kind.OPEN_MOULD, Notice.Kind.CURED),
-    "week": (Notice.Kind.LOW,),
+    "week": (Notice.Kind.LOW, Notice.Kind.DELIVERY),
     "shelf": (Notice.Kind.CURED,),
-    "stores": (Notice.Kind.LOW,),
+    "stores": (Notice.Kind.LOW, Notice.Kind.DELIVERY),
 }
 CLOSED_SHOWN = 50
 

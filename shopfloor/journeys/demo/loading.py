@@ -13,7 +13,8 @@ from uuid import UUID, uuid5
 from django.core.management import call_command
 from django.db import transaction
 
-from inventory.operations.receiving import expect_delivery, receive_lot
+from inventory.operations.ordering import expect_delivery
+from inventory.operations.receiving import receive_lot
 from orders.operations.packing import tick_piece
 from orders.operations.shipping import ship_parcel
 from orders.operations.taking import change_order, type_order

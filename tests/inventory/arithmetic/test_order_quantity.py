@@ -86,7 +86,7 @@ def test_the_order_quantity_is_that_of_the_reference_library(order_cost, holding
 
 
 def test_half_as_much_again_costs_a_twelfth_more() -> None:
-    """Source: Snyder & Shen, section 3.2: ordering b times the best quantity costs (b + 1/b) / 2: b 1.5 1.0833."""
+    """Source: Snyder & Shen, section 3.2: b times the best quantity costs (b + 1/b) / 2; b 1.5: 1.0833."""
     best = economic_order_quantity(8, 0.225, 1300)
     quantity = 1.5 * best.quantity
 

@@ -11,7 +11,8 @@ from inventory.arithmetic.codes import read_code
 from inventory.errors import ContainerRetired, NothingToUndo, OverCapacity, StudioError, WrongMaterial
 from inventory.models import Container, Delivery, Lot
 from inventory.operations.ledger import draw_from
-from inventory.operations.receiving import expect_delivery, receive_lot
+from inventory.operations.ordering import expect_delivery
+from inventory.operations.receiving import receive_lot
 from inventory.operations.undoing import UNDO
 from tests.factories.inventory import (
     KG,
@@ -128,7 +129,7 @@ def an_order(amount):
     done = expect_delivery(
         material_id=tub.material_id, amount=amount, ordered_on=TODAY, expected_on=TODAY, **a_tap()
     )
-    return tub, Delivery.objects.get(pk=done.facts["delivery_id"])
+    return tub, Delivery.objects.get(pk=done.facts["delivery_ids"][0])
 
 
 def test_refuses_and_changes_nothing():

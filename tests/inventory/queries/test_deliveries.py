@@ -6,7 +6,8 @@ from datetime import date
 
 import pytest
 
-from inventory.operations.receiving import expect_delivery, receive_lot
+from inventory.operations.ordering import expect_delivery
+from inventory.operations.receiving import receive_lot
 from inventory.queries.deliveries import Expected, expected
 from tests.factories.inventory import KG, a_material, a_tap, a_tub
 
@@ -30,7 +31,7 @@ def test_what_is_in_is_not_expected_any_more(django_assert_num_queries):
         amount=KG,
         received_on=date(2026, 10, 5),
         container_id=a_tub(powder).pk,
-        delivery_id=ordered[2].facts["delivery_id"],
+        delivery_id=ordered[2].facts["delivery_ids"][0],
         **a_tap(),
     )
 

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from inventory.errors import StudioError
-from inventory.operations.receiving import expect_delivery
+from inventory.operations.ordering import expect_delivery
 from inventory.queries.materials import any_material, material_page, supplier
 from tests.factories.inventory import KG, a_filled_tub, a_material, a_tap, a_tub
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from inventory.operations.ledger import draw_from
-from inventory.operations.receiving import expect_delivery
+from inventory.operations.ordering import expect_delivery
 from inventory.queries.running_out import running_out, standing
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tap_of
 

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.operations.decanting import decant
-from inventory.operations.receiving import expect_delivery
+from inventory.operations.ordering import expect_delivery
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tub, fill
 
 pytestmark = pytest.mark.django_db

@@ -21,9 +21,9 @@ def one_of_each(db) -> None:
     ("area", "kinds"),
     [
         ("bench", {"open mould", "cured"}),
-        ("week", {"low"}),
+        ("week", {"low", "delivery"}),
         ("shelf", {"cured"}),
-        ("stores", {"low"}),
+        ("stores", {"low", "delivery"}),
         ("orders", set()),
         ("", set()),
     ],

@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 
 from inventory.models import Act
-from inventory.operations.receiving import expect_delivery
+from inventory.operations.ordering import expect_delivery
 from shopfloor.notices.models import Notice
 from tests.factories.inventory import a_material, a_tap
 
