@@ -241,7 +241,7 @@ class Migration(migrations.Migration):
                 ('ended', models.CharField(choices=[('all tries', 'all tries'), ('proven', 'proven'), ('stopped', 'stopped'), ('wall limit', 'wall limit')], default='all tries', max_length=12)),
                 ('bound_points', models.IntegerField(blank=True, help_text='no plan has fewer; empty: not known', null=True)),
                 ('bound_mixes', models.PositiveIntegerField(blank=True, help_text='no plan with its points or fewer has fewer; empty: not known', null=True)),
-                ('missing', models.CharField(blank=True, help_text='what is not installed that looks further', max_length=40)),
+                ('missing', models.CharField(blank=True, help_text='what looks further and is not installed', max_length=40)),
                 ('kept_mixes', models.PositiveIntegerField(default=0, help_text='of the plan before it')),
                 ('mixes_before', models.PositiveIntegerField(default=0, help_text='that the plan before it had ahead')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),

@@ -33,7 +33,7 @@ class Plan(models.Model):
     bound_mixes = models.PositiveIntegerField(
         null=True, blank=True, help_text="no plan with its points or fewer has fewer; empty: not known"
     )
-    missing = models.CharField(max_length=40, blank=True, help_text="what is not installed that looks further")
+    missing = models.CharField(max_length=40, blank=True, help_text="what looks further and is not installed")
     kept_mixes = models.PositiveIntegerField(default=0, help_text="of the plan before it")
     mixes_before = models.PositiveIntegerField(default=0, help_text="that the plan before it had ahead")
 
