@@ -93,6 +93,7 @@ def scale_unit(base: str, capacity: int) -> str:
 
 
 CHOOSE_ONE = "choose"
+OPTIONAL = "if you have it"
 
 
 class SaysChoose:

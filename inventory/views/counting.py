@@ -10,7 +10,8 @@ from django.shortcuts import redirect, render
 
 from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
-from inventory.forms import ChooseTubForm, CountForm, SpillForm
+from inventory.forms.moving import CountForm, SpillForm
+from inventory.forms.tubs import ChooseTubForm
 from inventory.operations.acts import Done
 from inventory.operations.counting import count_container
 from inventory.operations.spilling import note_spill

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 
 from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
-from inventory.forms import ChooseDecantForm, DecantForm
+from inventory.forms.moving import ChooseDecantForm, DecantForm
 from inventory.operations.decanting import decant
 from inventory.queries.decant_proposal import tub_states
 from inventory.roles import for_everyone

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 
 from inventory.answers import refuse, save_form
 from inventory.errors import StudioError
-from inventory.forms import MaterialForm, SupplierForm
+from inventory.forms.materials import MaterialForm, SupplierForm
 from inventory.queries.materials import material, material_page, supplier
 from inventory.roles import for_everyone, owner_only
 from inventory.views.showing import show_form

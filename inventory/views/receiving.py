@@ -7,7 +7,9 @@ from django.shortcuts import redirect, render
 
 from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
-from inventory.forms import ChooseMaterialForm, ExpectForm, ReceiveForm, TubFieldsForm
+from inventory.forms.deliveries import ExpectForm, ReceiveForm
+from inventory.forms.materials import ChooseMaterialForm
+from inventory.forms.tubs import TubFieldsForm
 from inventory.operations.ordering import expect_delivery
 from inventory.operations.receiving import receive_lot
 from inventory.queries.materials import any_material, material

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from inventory.answers import new_request_key
-from inventory.forms import DecantForm
+from inventory.forms.moving import DecantForm
 from inventory.queries.decant_proposal import decant_proposals
 from inventory.queries.running_out import running_out, standing
 from inventory.roles import for_everyone

@@ -9,7 +9,7 @@ from django_tables2 import RequestConfig
 
 from inventory.answers import do, refuse, refuse_field, save_form
 from inventory.errors import StudioError
-from inventory.forms import TubEditForm, TubFieldsForm
+from inventory.forms.tubs import TubEditForm, TubFieldsForm
 from inventory.operations.places import make_tub, note_lumps, retire_tub
 from inventory.operations.undoing import UNDO
 from inventory.queries.containers import lot_by_code, lots_with_sums, tub_page, tub_to_change, tubs_with_sums

@@ -7,16 +7,10 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
-from inventory.forms import (
-    ChooseDecantForm,
-    CountForm,
-    DecantForm,
-    MaterialForm,
-    ReceiveForm,
-    SupplierForm,
-    TubEditForm,
-    TubFieldsForm,
-)
+from inventory.forms.deliveries import ReceiveForm
+from inventory.forms.materials import MaterialForm, SupplierForm
+from inventory.forms.moving import ChooseDecantForm, CountForm, DecantForm
+from inventory.forms.tubs import TubEditForm, TubFieldsForm
 from inventory.queries.containers import tub_page, tub_to_change
 from inventory.queries.decant_proposal import tub_states
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tub

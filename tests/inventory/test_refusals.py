@@ -4,7 +4,7 @@ import pytest
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.forms import MaterialForm
+from inventory.forms.materials import MaterialForm
 
 
 @pytest.mark.parametrize(
