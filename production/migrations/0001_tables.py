@@ -244,6 +244,9 @@ class Migration(migrations.Migration):
                 ('missing', models.CharField(blank=True, help_text='what looks further and is not installed', max_length=40)),
                 ('kept_mixes', models.PositiveIntegerField(default=0, help_text='of the plan before it')),
                 ('mixes_before', models.PositiveIntegerField(default=0, help_text='that the plan before it had ahead')),
+                ('pour_ahead_minutes', models.PositiveIntegerField(default=0, help_text='of the list rule that made it')),
+                ('look_ahead_minutes', models.PositiveIntegerField(default=0, help_text='of the list rule that made it')),
+                ('least_fill', models.FloatField(default=0, help_text='of the list rule that made it, 0 to 1')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
@@ -261,6 +264,7 @@ class Migration(migrations.Migration):
                 ('ship_by', models.DateField()),
                 ('packed_at', models.DateTimeField(blank=True, help_text='empty: not placed in the calendar', null=True)),
                 ('days_late', models.PositiveIntegerField(default=0)),
+                ('urgency_minutes', models.IntegerField(default=0, help_text='added to its latest starts by the search; negative: more urgent')),
                 ('held_by', models.CharField(blank=True, choices=[('mould', 'mould'), ('hands', 'hands'), ('powder', 'powder'), ('closed days', 'closed days'), ('ordered too late', 'ordered too late')], max_length=20)),
                 ('held_facts', models.JSONField(default=dict)),
                 ('steps', models.JSONField(default=list, help_text='[name, ISO start, minutes] of each finishing step')),

@@ -37,6 +37,10 @@ class Plan(models.Model):
     kept_mixes = models.PositiveIntegerField(default=0, help_text="of the plan before it")
     mixes_before = models.PositiveIntegerField(default=0, help_text="that the plan before it had ahead")
 
+    pour_ahead_minutes = models.PositiveIntegerField(default=0, help_text="of the list rule that made it")
+    look_ahead_minutes = models.PositiveIntegerField(default=0, help_text="of the list rule that made it")
+    least_fill = models.FloatField(default=0, help_text="of the list rule that made it, 0 to 1")
+
     class Meta:
         ordering = ["-id"]
 
@@ -86,6 +90,9 @@ class PlannedLine(models.Model):
     ship_by = models.DateField()
     packed_at = models.DateTimeField(null=True, blank=True, help_text="empty: not placed in the calendar")
     days_late = models.PositiveIntegerField(default=0)
+    urgency_minutes = models.IntegerField(
+        default=0, help_text="added to its latest starts by the search; negative: more urgent"
+    )
     held_by = models.CharField(max_length=20, choices=HeldBy, blank=True)
     held_facts = models.JSONField(default=dict)
     steps = models.JSONField(default=list, help_text="[name, ISO start, minutes] of each finishing step")

@@ -44,12 +44,24 @@ def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
         missing=solution.missing,
         kept_mixes=solution.kept_mixes[0],
         mixes_before=solution.kept_mixes[1],
+        **_rule_fields(solution),
     )
     lines = _keep_lines(plan, task, solution)
     _keep_mixes(plan, task, solution, lines)
     late = [line for line in lines.values() if line.days_late]
     said = f"Planned: {counted(len(solution.mixes), 'mix')}, {_late_words(late)}"
     return Done(said, {"plan_id": plan.pk, "mixes": len(solution.mixes), "late": len(late)})
+
+
+def _rule_fields(solution: Solution) -> dict[str, float]:
+    """The list rule that made it: with the urgency of its lines and its mixes it makes the plan again."""
+    if solution.rule is None:
+        return {}
+    return {
+        "pour_ahead_minutes": solution.rule.pour_ahead_minutes,
+        "look_ahead_minutes": solution.rule.look_ahead_minutes,
+        "least_fill": solution.rule.least_fill,
+    }
 
 
 def _whole_points(solution: Solution) -> int | None:
@@ -68,6 +80,7 @@ def _keep_lines(plan: Plan, task: PlanningTask, solution: Solution) -> dict[str,
     steps: dict[str, list[PlannedStep]] = {}
     for step in solution.steps:
         steps.setdefault(step.line, []).append(step)
+    urgency = dict(solution.urgency)
     quantities = {line.id: line for line in task.problem.lines}
     rows = {}
     for solved in solution.lines:
@@ -85,6 +98,7 @@ def _keep_lines(plan: Plan, task: PlanningTask, solution: Solution) -> dict[str,
             ship_by=of.ship_by,
             packed_at=_instant(solved.packed_at, task),
             days_late=_days_late(solved, of, task, quantities[solved.line].ship_by),
+            urgency_minutes=urgency.get(solved.line, 0),
             held_by=_held_by(solved.held) if of.weight else "",
             held_facts={"weight": of.weight, **(_held_facts(solved, task) if of.weight else {})},
             steps=[

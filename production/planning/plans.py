@@ -38,6 +38,11 @@ def plan_of(run: Run) -> Plan:
         score=run.score,
         rule=run.rule,
         missed_pins=missed_pins_of(prepared.problem, mixes),
+        urgency=tuple(
+            (line.id, offset)
+            for line, offset in zip(prepared.problem.lines, run.offsets, strict=bool(run.offsets))
+            if offset
+        ),
     )
 
 

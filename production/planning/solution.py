@@ -172,6 +172,8 @@ class Plan:
     made: "all tries", "proven" (it reaches its `bounds`), "stopped" or "wall limit" (only then may
     the same problem give another plan next time). `missing` names what is not installed that would
     have looked further. `kept_mixes`: how many mixes of the plan before it are kept, and of how many.
+    `urgency` by line: minutes its search added to the line's latest starts; with `rule` and the mixes
+    it makes the plan again.
     """
 
     mixes: tuple[PlannedMix, ...]
@@ -186,6 +188,7 @@ class Plan:
     ended: str = ALL_TRIES
     missing: str = ""
     kept_mixes: tuple[int, int] = (0, 0)
+    urgency: tuple[tuple[str, int], ...] = ()
 
     @cached_property
     def line_by_id(self) -> dict[str, PlannedLine]:

@@ -12,6 +12,7 @@ from inventory.errors import RequestKeyReused
 from production.models import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.operations.adopting import adopt_plan
 from production.planning.effort import Effort
+from production.planning.list_rule import ListRule
 from production.planning.solution import Bounds
 from production.planning.solve import plan
 from tests.factories.inventory import a_tap
@@ -52,6 +53,8 @@ def test_a_plan_keeps_what_is_proven_about_it_and_how_its_search_ended() -> None
         ended="stopped",
         missing="ortools",
         kept_mixes=(3, 4),
+        rule=ListRule(2880, 1440, 0.7),
+        urgency=((task.problem.lines[0].id, -240),),
     )
 
     adopt_plan(**a_tap(now=MONDAY_8), task=task, solution=solution)
@@ -60,6 +63,8 @@ def test_a_plan_keeps_what_is_proven_about_it_and_how_its_search_ended() -> None
     # Points are whole, so that no plan below 36 exists where none is below 35.25.
     assert (kept.bound_points, kept.bound_mixes, kept.tries) == (36, 2, 7)
     assert (kept.ended, kept.missing, kept.kept_mixes, kept.mixes_before) == ("stopped", "ortools", 3, 4)
+    assert (kept.pour_ahead_minutes, kept.look_ahead_minutes, kept.least_fill) == (2880, 1440, 0.7)
+    assert kept.lines.get().urgency_minutes == -240
 
 
 def test_a_late_line_keeps_what_held_it_with_the_figures_of_then() -> None:

@@ -51,3 +51,22 @@ def test_pieces_that_are_no_longer_wanted_fall_out_of_a_plan_given_back():
 
     assert [mix.takes for mix in run.mixes] == [((0, 1),)]
     assert given_mixes_of(other, plan) == []
+
+
+def test_a_plan_says_which_rule_and_urgency_made_it_and_is_made_again_by_them():
+    prepared = prepare(problem_from_form(a_problem_form(12, 4, slack=0.4)))
+    offsets = [-600 if number % 3 == 0 else 0 for number in range(12)]
+    run = simulate(prepared, ListRule(5 * 1440, 1440, 0.0), offsets=offsets)
+
+    plan = plan_of(run)
+
+    assert [line for line, minutes in plan.urgency] == ["101", "104", "107", "110"]
+    assert {minutes for _, minutes in plan.urgency} == {-600}
+    urgency = dict(plan.urgency)
+    again = simulate(
+        prepared,
+        plan.rule,
+        offsets=[urgency.get(line.id, 0) for line in prepared.problem.lines],
+        given=given_mixes_of(prepared, plan),
+    )
+    assert plan_of(again) == plan
