@@ -118,7 +118,13 @@ class Resolver:
             return known
         self._look()
         prepared = prepare(problem)
-        start = simulate(prepared, self._run.rule, given=given_mixes_of(prepared, plan))
+        urgency = dict(plan.urgency)
+        start = simulate(
+            prepared,
+            self._run.rule,
+            offsets=[urgency.get(line.id, 0) for line in problem.lines],
+            given=given_mixes_of(prepared, plan),
+        )
         run = search(prepared, effort=self._effort, starts=(start,), should_stop=self._asked_to_stop)
         self._look()
         self._answers[problem] = answer_of(run)
@@ -156,4 +162,6 @@ def _in_parts(plan: Plan, parts: Mapping[str, tuple[str, str, int]]) -> Plan:
             if taken < cast.quantity:
                 casts.append(replace(cast, line=second, quantity=cast.quantity - taken))
         mixes.append(replace(mix, casts=tuple(casts)))
-    return replace(plan, mixes=tuple(mixes))
+    urgency = dict(plan.urgency)
+    halves = [(half, urgency.get(line, 0)) for line, (*both, _) in parts.items() for half in both]
+    return replace(plan, mixes=tuple(mixes), urgency=(*plan.urgency, *halves))
