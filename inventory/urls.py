@@ -2,17 +2,37 @@
 
 from django.urls import path
 
-from inventory.views import counting, decanting, labels, materials, receiving, stores, tubs
+from inventory.views import (
+    counting,
+    decanting,
+    labels,
+    ledger,
+    lists,
+    materials,
+    receiving,
+    rounds,
+    stores,
+    tubs,
+)
 
 app_name = "inventory"
 urlpatterns = [
     path("", stores.stores, name="stores"),
     path("decant/", decanting.decant_page, name="decant"),
     path("count/", counting.count_page, name="count"),
+    path("round/", rounds.show_round, name="round"),
+    path("round/begin/", rounds.begin, name="round-begin"),
+    path("round/tubs/<str:code>/", rounds.read_page, name="round-read"),
+    path("round/differences/", rounds.differences, name="round-differences"),
+    path("round/post/", rounds.post_page, name="round-post"),
+    path("round/lay-down/", rounds.lay_down, name="round-lay-down"),
+    path("round/sheet/", rounds.sheet, name="round-sheet"),
     path("spill/", counting.spill_page, name="spill"),
     path("receive/", receiving.receive_page, name="receive"),
     path("expect/", receiving.expect_page, name="expect"),
-    path("tubs/", tubs.tubs_page, name="tubs"),
+    path("lists/<str:name>/", lists.stores_list, name="list"),
+    path("ledger/<str:form>/", ledger.ledger_file, name="ledger-file"),
+    path("tubs/", lists.tubs_page, name="tubs"),
     path("tubs/<str:code>/", tubs.tub, name="tub"),
     path("tubs/<str:code>/change/", tubs.edit_tub, name="tub-change"),
     path("tubs/<str:code>/lumps/", tubs.lumps, name="tub-lumps"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 
 _BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -19,7 +20,7 @@ def safe_cell(value: object) -> str:
     if value is None:
         return ""
     text = str(value)
-    if isinstance(value, int | float):
+    if isinstance(value, int | float | Decimal):
         return text
     return f"'{text}" if text.startswith(_BEGINS_A_FORMULA) else text
 

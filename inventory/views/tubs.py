@@ -1,35 +1,21 @@
-"""Tubs and lots: the tables, one tub, one lot, and what is done to a tub itself."""
+"""One tub, one lot, and what is done to a tub itself."""
 
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
-from django_tables2 import RequestConfig
 
 from inventory.answers import do, refuse, refuse_field, save_form
 from inventory.errors import StudioError
 from inventory.forms.tubs import TubEditForm, TubFieldsForm
 from inventory.operations.places import make_tub, note_lumps, retire_tub
 from inventory.operations.undoing import UNDO
-from inventory.queries.containers import lot_by_code, lots_with_sums, tub_page, tub_to_change, tubs_with_sums
+from inventory.queries.containers import lot_by_code, tub_page, tub_to_change
 from inventory.queries.history import lot_moves, tub_history
 from inventory.queries.materials import material
-from inventory.roles import for_everyone, owner_only
-from inventory.tables import LotsTable, TubsTable
+from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.showing import show_form
-
-ROWS_MOST = 200
-
-
-@for_everyone
-def tubs_page(request: HttpRequest) -> HttpResponse:
-    """Every tub and every lot, sorted as asked for."""
-    config = RequestConfig(request, paginate={"per_page": ROWS_MOST})
-    tubs, lots = TubsTable(tubs_with_sums()), LotsTable(lots_with_sums())
-    config.configure(tubs)
-    config.configure(lots)
-    return render(request, "inventory/tubs.html", {"tubs": tubs, "lots": lots})
 
 
 @for_everyone
@@ -54,7 +40,12 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
         refuse(request, fault)
         return redirect("inventory:tubs")
     moves, earlier_before = lot_moves(found.pk, before=_before(request))
-    context = {"lot": found, "moves": moves, "earlier_before": earlier_before}
+    context = {
+        "lot": found,
+        "moves": moves,
+        "earlier_before": earlier_before,
+        "is_owner": is_owner(request.user),
+    }
     return render(request, "inventory/lot.html", context)
 
 

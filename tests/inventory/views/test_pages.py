@@ -53,6 +53,7 @@ def addresses(stocked):
         "expect": reverse("inventory:expect"),
         "expect a material": reverse("inventory:expect") + f"?material={powder.pk}",
         "tubs": reverse("inventory:tubs"),
+        **{f"list of {name}": reverse("inventory:list", args=[name]) for name in LISTS},
         "tub": reverse("inventory:tub", args=["B4"]),
         "tub change": reverse("inventory:tub-change", args=["B4"]),
         "tub label": reverse("inventory:tub-label", args=["B4"]),
@@ -66,6 +67,14 @@ def addresses(stocked):
     }
 
 
+LISTS = ("materials", "tubs", "lots", "ledger", "deliveries", "suppliers")
+NOTHING_YET = {
+    "materials": "No materials yet. Take in a delivery to begin.",
+    "lots": "No lots yet.",
+    "ledger": "Nothing was moved in this time.",
+    "deliveries": "Nothing was ordered yet.",
+    "suppliers": "No suppliers yet.",
+}
 OWNERS = {"material change", "material new", "supplier new", "supplier"}
 
 
@@ -94,7 +103,9 @@ def test_empty_stores_say_how_to_begin(signed_in: Client, studio_open):
 
     assert "No materials yet. Take in a delivery to begin." in page
     assert "No tubs yet." in tubs
-    assert "No lots yet." in tubs
+    for name, sentence in NOTHING_YET.items():
+        page = signed_in.get(reverse("inventory:list", args=[name])).content.decode()
+        assert sentence in page, name
     assert "Say first what it is" in receive
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.test import RequestFactory
 
 from inventory.queries.containers import lots_with_sums, tubs_with_sums
-from inventory.tables import LotsTable, TubsTable
+from inventory.tables.lists import LotsTable, TubsTable
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
 
 pytestmark = pytest.mark.django_db
