@@ -12,15 +12,16 @@ from production.planning.faults import check_number, check_whole
 class Effort:
     """Tries of each stage; none of a stage leaves it out.
 
-    `rules`: list rules of the portfolio, at least one. `urgency_tries` and `move_tries`: simulations
-    of the urgency search and of the moves on mixes. `window_units`: most units (parts of lines that
-    are left to pour) for which the aggregated model is asked; `window_seconds` and `bound_seconds`:
-    the solver's deterministic seconds, which count its steps and not the clock. `seed` is that of
-    every search.
+    `rules`: list rules of the portfolio, at least one. `urgency_tries`, `nudge_tries` and `move_tries`:
+    simulations of the urgency search, of nudging lines, and of moves on mixes. `window_units`: most units
+    (parts of lines that are left to pour) for which the aggregated model is asked; `window_seconds`
+    and `bound_seconds`: the solver's deterministic seconds, which count its steps and not the clock.
+    `seed` is that of every search.
     """
 
     rules: int = 1
     urgency_tries: int = 0
+    nudge_tries: int = 0
     window_units: int = 0
     window_seconds: float = 0
     move_tries: int = 0
@@ -32,6 +33,7 @@ class Effort:
         check_whole("effort.urgency_tries", self.urgency_tries, 0)
         check_whole("effort.window_units", self.window_units, 0)
         check_number("effort.window_seconds", self.window_seconds)
+        check_whole("effort.nudge_tries", self.nudge_tries, 0)
         check_whole("effort.move_tries", self.move_tries, 0)
         check_number("effort.bound_seconds", self.bound_seconds)
         check_whole("effort.seed", self.seed, 0)
@@ -41,6 +43,7 @@ class Effort:
         return Effort(
             rules=max(1, round(self.rules * percent / 100)),
             urgency_tries=round(self.urgency_tries * percent / 100),
+            nudge_tries=round(self.nudge_tries * percent / 100),
             window_units=self.window_units,
             window_seconds=self.window_seconds * percent / 100,
             move_tries=round(self.move_tries * percent / 100),

@@ -1,17 +1,33 @@
-"""The planner's front door: a problem in, the best plan found out."""
+"""The planner's front door: a problem in, the best plan found out, one stage of search after the other.
+
+Each stage starts from the best so far and can only better it:
+
+1. the portfolio of list rules (`portfolio.py`);
+2. the urgency of lines, all late ones at once (`urgency.py`), then a few at a time (`nudges.py`);
+3. the aggregated model of working windows, for small problems (`windows.py`);
+4. bounds: what no plan can beat (`bounds.py`);
+5. moves on mixes (`moves.py`), and mixes of one jug grouped anew (`regroup.py`).
+
+Where lateness is at its bound, what is left of the tries of stage 2 goes to the moves; where mixes
+are at theirs too, the plan is the best there is and the search ends.
+"""
 
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from production.planning.calm import Keep, changes, kept_of, replayed
 from production.planning.effort import Effort, effort_for
+from production.planning.moves import improve_by_moves
+from production.planning.nudges import improve_by_nudges
 from production.planning.plans import plan_of
 from production.planning.portfolio import rules_for
 from production.planning.prepare import Prepared, prepare
 from production.planning.problem import Problem
 from production.planning.reasons import explain
 from production.planning.simulate import Run, simulate
-from production.planning.solution import ALL_TRIES, STOPPED, WALL_LIMIT, Plan, Score
+from production.planning.solution import ALL_TRIES, PROVEN, STOPPED, WALL_LIMIT, Bounds, Plan, Score
+from production.planning.walk import key_of
 
 ShouldStop = Callable[[], bool]
 
@@ -33,6 +49,7 @@ def plan(
     problem: Problem,
     *,
     effort: Effort | None = None,
+    keep: Keep | None = None,
     on_progress: OnProgress | None = None,
     should_stop: ShouldStop | None = None,
     wall_seconds: float | None = None,
@@ -44,6 +61,8 @@ def plan(
     effort
         Tries of each stage; None is what suits the size. The answer depends on the problem and on
         this only, unless the wall limit is met, which `Plan.ended` says.
+    keep
+        The plan before this one: it is where the search starts, and changing its mixes has a price.
     on_progress
         Called after each try.
     should_stop
@@ -52,11 +71,24 @@ def plan(
         A safety net: no try is begun so long after the start (the first one always is).
     """
     prepared = prepare(problem)
-    climb = _Climb(prepared, effort or effort_for(len(problem.lines)), on_progress, should_stop, wall_seconds)
-    climb.up(())
-    assert climb.best is not None
-    found = replace(plan_of(climb.best), tries=climb.tries, ended=climb.ended)
-    return explain(found, climb.best)
+    climb = _Climb(
+        prepared,
+        effort or effort_for(len(problem.lines)),
+        keep=keep,
+        on_progress=on_progress,
+        should_stop=should_stop,
+        wall_seconds=wall_seconds,
+    )
+    best = climb.up(())
+    found = replace(
+        plan_of(best),
+        bounds=climb.bounds,
+        tries=climb.tries,
+        ended=climb.ended,
+        missing=climb.missing,
+        kept_mixes=kept_of(keep, best) if keep is not None else (0, 0),
+    )
+    return explain(found, best)
 
 
 def search(
@@ -64,61 +96,132 @@ def search(
     *,
     effort: Effort,
     starts: Sequence[Run] = (),
+    keep: Keep | None = None,
     on_progress: OnProgress | None = None,
     should_stop: ShouldStop | None = None,
 ) -> Run:
-    """The best run that the stages find, never worse than any of `starts` (runs of the same problem)."""
-    climb = _Climb(prepared, effort, on_progress, should_stop, None)
-    climb.up(starts)
-    assert climb.best is not None
-    return climb.best
+    """The best run that the stages find, never worse than any of `starts` (runs of the same problem).
+
+    The other parameters are those of `plan`.
+    """
+    climb = _Climb(prepared, effort, keep=keep, on_progress=on_progress, should_stop=should_stop)
+    return climb.up(starts)
 
 
 class _Climb:
-    """The best run so far, and whether to go on."""
+    """The way up: the best run so far, and whether to go on."""
 
     def __init__(
         self,
         prepared: Prepared,
         effort: Effort,
-        on_progress: OnProgress | None,
-        should_stop: ShouldStop | None,
-        wall_seconds: float | None,
+        *,
+        keep: Keep | None = None,
+        on_progress: OnProgress | None = None,
+        should_stop: ShouldStop | None = None,
+        wall_seconds: float | None = None,
     ) -> None:
-        self.prepared, self.effort = prepared, effort
+        self.prepared, self.effort, self.old = prepared, effort, keep
         self.on_progress, self.asked_to_stop = on_progress, should_stop
         self.ends_at = None if wall_seconds is None else time.monotonic() + wall_seconds
-        self.best: Run | None = None
-        self.tries = 0
-        self.ended = ALL_TRIES
+        self.price = None if keep is None else lambda run: changes(keep, run)
+        self.found: list[Run] = []
+        self.tries, self.spared = 0, 0
+        self.ended, self.missing = ALL_TRIES, ""
+        self.bounds: Bounds | None = None
 
-    def up(self, starts: Sequence[Run]) -> None:
-        """All stages."""
+    @property
+    def best(self) -> Run:
+        """The best run so far."""
+        return self.found[0]
+
+    def up(self, starts: Sequence[Run]) -> Run:
+        """Go through all stages; the best run."""
         for run in starts:
             self.keep(run)
+        for stage in (self.rules, self.nudges, self.moves):
+            stage()
+            if self.should_stop():
+                break
+        return self.best
+
+    def rules(self) -> None:
+        """The list rules of the portfolio, and the plan before this one."""
+        if self.old is not None:
+            self.keep(replayed(self.prepared, self.old))
         rules = rules_for(len(self.prepared.problem.lines))[: self.effort.rules]
-        for done, rule in enumerate(rules, start=1):
-            self.tried(simulate(self.prepared, rule), "rules", done, len(rules))
+        tell = self.telling("rules", len(rules))
+        for rule in rules:
+            tell(simulate(self.prepared, rule))
             if self.should_stop():
                 return
 
+    def nudges(self) -> None:
+        """Lines nudged a few at a time, as long as lateness is not at its bound."""
+        before = self.tries
+        improve_by_nudges(
+            self.best,
+            tries=self.effort.nudge_tries,
+            seed=self.effort.seed,
+            price=self.price,
+            on_try=self.telling("nudges", self.effort.nudge_tries),
+            should_stop=self.lateness_is_settled,
+        )
+        self.spared += self.effort.nudge_tries - (self.tries - before)
+
+    def moves(self) -> None:
+        """Moves on mixes, with the tries that were spared before."""
+        tries = self.effort.move_tries + self.spared
+        improve_by_moves(
+            self.best,
+            tries=tries,
+            seed=self.effort.seed,
+            price=self.price,
+            on_try=self.telling("moves", tries),
+            should_stop=self.should_stop,
+        )
+
     def keep(self, run: Run) -> None:
         """Keep a run if it is the best so far."""
-        # A plan that keeps the pins comes before any that does not.
-        if self.best is None or (run.missed_pins, run.score) < (self.best.missed_pins, self.best.score):
-            self.best = run
+        if not self.found or key_of(run, self.price) < key_of(self.best, self.price):
+            self.found = [run]
 
-    def tried(self, run: Run, stage: str, done: int, of: int) -> None:
-        """Count a try, keep it if it is the best, and tell."""
-        self.keep(run)
-        self.tries += 1
-        if self.on_progress is not None and self.best is not None:
-            self.on_progress(Progress(stage, done, of, self.best.score))
+    def telling(self, stage: str, of: int) -> Callable[[Run], None]:
+        """A function that counts a try of a stage, keeps it if it is the best, and tells."""
+        begun_at = self.tries
+
+        def tell(run: Run) -> None:
+            self.keep(run)
+            self.tries += 1
+            if self.on_progress is not None:
+                self.on_progress(Progress(stage, self.tries - begun_at, of, self.best.score))
+
+        return tell
 
     def should_stop(self) -> bool:
-        """Whether somebody asked to stop or the wall limit is met."""
+        """Whether somebody asked to stop, the wall limit is met, or nothing can be better."""
         if self.asked_to_stop is not None and self.asked_to_stop():
             self.ended = STOPPED
         elif self.ends_at is not None and time.monotonic() >= self.ends_at:
             self.ended = WALL_LIMIT
+        elif self.is_proven():
+            self.ended = PROVEN
         return self.ended != ALL_TRIES
+
+    def is_proven(self) -> bool:
+        """Whether the best run reaches both bounds (with no pin missed and no old plan to keep)."""
+        bounds = self.bounds
+        return (
+            bounds is not None
+            and bounds.mixes is not None
+            and self.price is None
+            and self.best.missed_pins == 0
+            and self.best.score.points <= bounds.points
+            and self.best.score.mixes <= bounds.mixes
+        )
+
+    def lateness_is_settled(self) -> bool:
+        """Whether to leave the stages that lower lateness: it is at its bound, or all is to end."""
+        points_bound = self.bounds.points if self.bounds is not None else 0
+        settled = self.best.missed_pins == 0 and self.best.score.points <= points_bound
+        return settled or self.should_stop()
