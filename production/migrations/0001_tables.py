@@ -265,7 +265,7 @@ class Migration(migrations.Migration):
                 ('packed_at', models.DateTimeField(blank=True, help_text='empty: not placed in the calendar', null=True)),
                 ('days_late', models.PositiveIntegerField(default=0)),
                 ('urgency_minutes', models.IntegerField(default=0, help_text='added to its latest starts by the search; negative: more urgent')),
-                ('held_by', models.CharField(blank=True, choices=[('mould', 'mould'), ('hands', 'hands'), ('powder', 'powder'), ('closed days', 'closed days'), ('ordered too late', 'ordered too late')], max_length=20)),
+                ('held_by', models.CharField(blank=True, choices=[('mould', 'mould'), ('hands', 'hands'), ('powder', 'powder'), ('material', 'material'), ('closed days', 'closed days'), ('ordered too late', 'ordered too late')], max_length=20)),
                 ('held_facts', models.JSONField(default=dict)),
                 ('steps', models.JSONField(default=list, help_text='[name, ISO start, minutes] of each finishing step')),
                 ('article', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.article')),
@@ -464,5 +464,70 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name='piece',
             index=models.Index(fields=['last_step_at'], name='piece_last_step'),
+        ),
+        migrations.CreateModel(
+            name='LateLook',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('looked_at', models.DateTimeField()),
+                ('points', models.IntegerField(help_text='of the plan after the same tries as every offer got')),
+                ('mixes_count', models.PositiveIntegerField(help_text='of the plan after the same tries as every offer got')),
+                ('solves', models.PositiveIntegerField()),
+                ('is_whole', models.BooleanField(help_text='no: it was stopped before its end')),
+                ('enough', models.JSONField(default=list, help_text='powders and materials that last for all of it')),
+                ('plan', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='late_look', to='production.plan')),
+            ],
+        ),
+        migrations.CreateModel(
+            name='LateOffer',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField(help_text='what saves most first')),
+                ('kind', models.CharField(choices=[('one more copy', 'one more copy'), ('an hour more a day', 'an hour more a day'), ('Saturday hands', 'Saturday hands'), ('a second pair of hands', 'a second pair of hands'), ('two days earlier', 'two days earlier'), ('a bigger jug', 'a bigger jug'), ('two parts', 'two parts')], max_length=30)),
+                ('name', models.CharField(blank=True, help_text='of the mould or material it is about', max_length=120)),
+                ('pieces', models.PositiveIntegerField(default=0, help_text='that leave first, in two parts')),
+                ('points_saved', models.IntegerField()),
+                ('mixes_saved', models.IntegerField(help_text='below 0: it takes more of them')),
+                ('by_lifting', models.BooleanField(help_text='all there could be of it saves nothing, so this saves nothing')),
+                ('line', models.ForeignKey(blank=True, help_text='sent in two parts', null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='production.plannedline')),
+                ('look', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='offers', to='production.latelook')),
+                ('mould', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.mould')),
+            ],
+            options={
+                'ordering': ['position'],
+            },
+        ),
+        migrations.CreateModel(
+            name='LateReason',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('cannot be made', 'cannot be made'), ('too late already', 'too late already'), ('limit', 'limit'), ('together', 'together'), ('longer search', 'longer search'), ('not found', 'not found'), ('not looked into', 'not looked into')], max_length=20)),
+                ('limits', models.JSONField(default=list, help_text="kind and name of each, with the mould's figures of then")),
+                ('poured_by', models.DateTimeField(blank=True, help_text='latest start of its first mix', null=True)),
+                ('earliest_packed', models.DateTimeField(blank=True, null=True)),
+                ('line', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='late_reason', to='production.plannedline')),
+                ('look', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='reasons', to='production.latelook')),
+            ],
+        ),
+        migrations.CreateModel(
+            name='OfferedLine',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('days_before', models.PositiveIntegerField(blank=True, null=True)),
+                ('days_after', models.PositiveIntegerField(blank=True, null=True)),
+                ('line', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='production.plannedline')),
+                ('offer', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='production.lateoffer')),
+            ],
+            options={
+                'ordering': ['offer', 'id'],
+            },
+        ),
+        migrations.AddConstraint(
+            model_name='lateoffer',
+            constraint=models.UniqueConstraint(fields=('look', 'position'), name='late_offer_position_once'),
+        ),
+        migrations.AddConstraint(
+            model_name='lateoffer',
+            constraint=models.CheckConstraint(condition=models.Q(('points_saved__gte', 0)), name='late_offer_never_worse'),
         ),
     ]

@@ -2,6 +2,7 @@
 
 from production.models.articles import Article, ArticlePart, Route, RouteStep
 from production.models.compounds import Colour, ColourPigment, Compound
+from production.models.looks import LateLook, LateOffer, LateReason, OfferedLine
 from production.models.mixes import REASONS, Cast, Mix, MixDraw, Outcome, Piece, Weighing
 from production.models.moulds import Mould, MouldCopy, WaterFill
 from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
@@ -14,10 +15,14 @@ __all__ = [
     "Colour",
     "ColourPigment",
     "Compound",
+    "LateLook",
+    "LateOffer",
+    "LateReason",
     "Mix",
     "MixDraw",
     "Mould",
     "MouldCopy",
+    "OfferedLine",
     "Outcome",
     "Piece",
     "Plan",

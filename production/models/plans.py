@@ -77,6 +77,7 @@ class PlannedLine(models.Model):
         MOULD = "mould", "mould"
         HANDS = "hands", "hands"
         POWDER = "powder", "powder"
+        MATERIAL = "material", "material"
         CLOSED = "closed days", "closed days"
         ORDERED_LATE = "ordered too late", "ordered too late"
 

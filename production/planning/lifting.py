@@ -23,7 +23,12 @@ class Limit:
 
 
 def limits_of(problem: Problem, line_id: str) -> tuple[Limit, ...]:
-    """The limits that a line can meet; those that cannot bind whatever the plan are left out."""
+    """The limits that can hold a line; those that cannot bind whatever the plan are left out."""
+    return tuple(limit for limit in limits_met(problem, line_id) if can_bind(problem, limit))
+
+
+def limits_met(problem: Problem, line_id: str) -> tuple[Limit, ...]:
+    """Everything a line takes that there is only so much of, each once."""
     line = problem.line_by_id[line_id]
     article = problem.article_by_name[line.article]
     found = [Limit(MOULD, part.mould) for part in article.parts]
@@ -39,7 +44,7 @@ def limits_of(problem: Problem, line_id: str) -> tuple[Limit, ...]:
         found += [Limit(MATERIAL, need.supply) for need in needs]
     if problem.pins:
         found.append(Limit(PINS))
-    return tuple(limit for limit in dict.fromkeys(found) if can_bind(problem, limit))
+    return tuple(dict.fromkeys(found))
 
 
 def can_bind(problem: Problem, limit: Limit) -> bool:

@@ -1,11 +1,13 @@
 """Looking into the late lines of a plan: why each is late, and what would help."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from production.planning.effort import Effort, effort_for
+from production.planning.lifting import MATERIAL, POWDER, can_bind, limits_met
 from production.planning.offers import Offers, Priced
 from production.planning.plans import plan_of
+from production.planning.problem import Problem
 from production.planning.reasons import explain
 from production.planning.resolving import Resolver, Stopped
 from production.planning.simulate import Run
@@ -23,6 +25,7 @@ class Findings:
     """What a look found: `reasons` of all late lines, `offers` as priced, best first.
 
     `points` and `mixes` are those of the unchanged problem given the same tries as every offer.
+    `enough` names the powders and materials of late lines that there is enough of from the start.
     `is_whole` is False when it was stopped: what was not looked into says so.
     """
 
@@ -32,6 +35,7 @@ class Findings:
     mixes: int
     solves: int
     is_whole: bool
+    enough: tuple[str, ...] = ()
 
 
 def effort_for_looking(line_count: int) -> Effort:
@@ -89,7 +93,14 @@ def look_into(
         mixes=score.mixes,
         solves=resolver.solves,
         is_whole=is_whole,
+        enough=_enough(run.prepared.problem, [line.line for line in why.late]),
     )
+
+
+def _enough(problem: Problem, late: Iterable[str]) -> tuple[str, ...]:
+    """Powders and materials of late lines that cannot bind."""
+    used = {limit for line in late for limit in limits_met(problem, line) if limit.kind in (POWDER, MATERIAL)}
+    return tuple(limit.name for limit in sorted(used) if not can_bind(problem, limit))
 
 
 def _phase(name: str, on_progress: OnProgress | None) -> Callable[[int, int], None] | None:

@@ -27,6 +27,8 @@ def test_a_look_names_the_reason_and_what_would_help_best_first():
     saved = [offer.points_saved for offer in found.offers]
     assert saved == sorted(saved, reverse=True)
     assert not found.offers[-1].helps
+    # A thousand kilograms of powder for two trays.
+    assert found.enough == ("Quick",)
 
 
 def test_progress_is_told_before_each_solve_first_of_the_reasons_then_of_the_offers():
