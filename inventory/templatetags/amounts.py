@@ -60,6 +60,18 @@ def money(minor: int | None, currency: str) -> str:
     return "" if minor is None else format_money(minor, currency)
 
 
+@register.filter
+def change(thousandths: int, unit: str) -> str:
+    """What came to it or went: "+0.05 kg", "-0.10 kg"."""
+    return f"{'+' if thousandths > 0 else ''}{in_words(thousandths, unit)}"
+
+
+@register.filter
+def change_of_money(minor: int, currency: str) -> str:
+    """What a difference is worth: "+0.20 GBP", "-0.30 GBP"."""
+    return f"{'+' if minor > 0 else ''}{format_money(minor, currency)}"
+
+
 # The base unit each shown unit belongs to; the material's own units stand for themselves.
 _BASES = {
     "g": "g",

@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.errors import NotOrderedLikeThis, NothingToUndo, PastItsDate, StudioError, TakenInBefore
+from inventory.errors import NothingToUndo, NotOrderedLikeThis, PastItsDate, StudioError, TakenInBefore
 from inventory.models import Delivery, Lot, SupplierOrder
 from inventory.operations.ordering import (
     call_off_delivery,
