@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from inventory.errors import StudioError
+
+# Thousandths in a kilogram, a litre or a thousand pieces.
+PER_KILOGRAM = 1_000_000
 
 
 class UsedMoreThanReceived(StudioError):
@@ -87,3 +90,47 @@ def _cost_of_first(receipts: Sequence[ReceivedLot], amount: int) -> Fraction:
 def lot_cost(lot: ReceivedLot, amount: int) -> Fraction:
     """Give the exact cost of `amount` out of one lot, in minor units: its part of the price paid."""
     return Fraction(lot.price_minor * amount, lot.amount)
+
+
+@dataclass(frozen=True)
+class LeftOfLot:
+    """What is reckoned as left of one lot: its place in the list given, thousandths, and minor units."""
+
+    place: int
+    amount: int
+    worth_minor: int
+
+
+def left_by_lot(newest_first: Iterable[ReceivedLot], held: int) -> tuple[list[LeftOfLot], int]:
+    """Give which lots what is held is reckoned to come from, when the oldest always went first.
+
+    Parameters: lots from the newest back, read only as far as needed; `held` in thousandths. Answers the
+    lots from the newest on, and what of `held` no lot accounts for (a count that found more), worth nothing.
+    What is rounded in the oldest of them stays with what was used of it, as in `fifo_cost`: used + left =
+    paid to the last minor unit.
+
+    Source: as `fifo_cost`.
+    """
+    if held < 0:
+        raise ValueError("what is held is zero or more")
+    left: list[LeftOfLot] = []
+    for place, lot in enumerate(newest_first):
+        if held == 0:
+            break
+        amount = min(held, lot.amount)
+        used = fifo_cost([lot], lot.amount - amount)
+        left.append(LeftOfLot(place, amount, used.left_minor))
+        held -= amount
+    return left, held
+
+
+def mean_price(lots: Sequence[ReceivedLot]) -> Fraction:
+    """Give the weighted average of what was paid, in minor units for a thousand base units (a kilogram).
+
+    Source: weighted average, periodic: all that was paid over all that came in; data of the textbook named
+    in `fifo_cost`. Raises: ValueError for no lots.
+    """
+    received = sum(lot.amount for lot in lots)
+    if received <= 0:
+        raise ValueError("nothing came in")
+    return Fraction(sum(lot.price_minor for lot in lots) * PER_KILOGRAM, received)

@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.arithmetic.costing import ReceivedLot, UsedMoreThanReceived, fifo_cost, fifo_costs, lot_cost
+from inventory.arithmetic.costing import (
+    ReceivedLot,
+    UsedMoreThanReceived,
+    fifo_cost,
+    fifo_costs,
+    left_by_lot,
+    lot_cost,
+    mean_price,
+)
 
 # Source: Accounting Principles: A Business Perspective (open textbook), ch. 7, exhibit 51.
 TEXTBOOK = [
@@ -85,3 +93,59 @@ def test_amounts_below_zero_are_a_fault() -> None:
         fifo_cost(TEXTBOOK, -1)
     with pytest.raises(ValueError, match="lots hold something"):
         fifo_cost([ReceivedLot(0, 5)], 0)
+
+
+def test_what_is_left_is_what_came_in_last() -> None:
+    """Source: as `TEXTBOOK`: 20 units left, 179.00: ten at 9.10 and ten at 8.80."""
+    left, beyond = left_by_lot(reversed(TEXTBOOK), 20)
+
+    assert [(one.place, one.amount, one.worth_minor) for one in left] == [(0, 10, 91_00), (1, 10, 88_00)]
+    assert beyond == 0
+
+
+def test_the_weighted_average_of_the_textbook() -> None:
+    """Worked here from the same data: 690.00 over 80 units is 8.625; 60 sold cost 517.50, left 172.50."""
+    mean = mean_price(TEXTBOOK) / 1_000_000
+
+    assert mean == Fraction(862_5, 10)
+    assert (60 * mean, 20 * mean) == (517_50, 172_50)
+
+
+def test_the_moving_average_is_the_mean_of_what_is_there_at_each_receipt() -> None:
+    """Source: as `TEXTBOOK`, same chapter: sales of 10, 20, 10, 20 after the 2nd, 3rd, 4th and 5th receipt
+    cost 511.42 and leave 178.58 (the sale sizes are inferred; unit after the fifth 8.929).
+    """
+    held, worth, cost = 0, Fraction(0), Fraction(0)
+    for place, lot in enumerate(TEXTBOOK):
+        held, worth = held + lot.amount, worth + lot.price_minor
+        sold = {1: 10, 2: 20, 3: 10, 4: 20}.get(place, 0)
+        mean = mean_price([ReceivedLot(held, 1)]) * worth / 1_000_000
+        held, worth, cost = held - sold, worth - sold * mean, cost + sold * mean
+
+    assert abs(cost - 511_42) < Fraction(1, 2)
+    assert abs(worth - 178_58) < Fraction(1, 2)
+
+
+def test_more_than_ever_came_in_has_no_price() -> None:
+    left, beyond = left_by_lot([ReceivedLot(10, 5_00)], 12)
+
+    assert [(one.amount, one.worth_minor) for one in left] == [(10, 5_00)]
+    assert beyond == 2
+    assert left_by_lot([], 0) == ([], 0)
+    with pytest.raises(ValueError, match="zero or more"):
+        left_by_lot([], -1)
+    with pytest.raises(ValueError, match="nothing came in"):
+        mean_price([])
+
+
+@given(LOTS, st.data())
+def test_what_is_left_lot_by_lot_is_what_the_whole_reckoning_leaves(
+    lots: list[ReceivedLot], chosen: st.DataObject
+) -> None:
+    received = sum(lot.amount for lot in lots)
+    held = chosen.draw(st.integers(0, received))
+
+    left, beyond = left_by_lot(reversed(lots), held)
+
+    assert (sum(one.amount for one in left), beyond) == (held, 0)
+    assert sum(one.worth_minor for one in left) == fifo_cost(lots, received - held).left_minor

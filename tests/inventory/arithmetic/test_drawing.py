@@ -29,6 +29,37 @@ def test_the_largest_remainder_gets_what_is_left_over() -> None:
     assert share_out(10, [53, 24, 23]) == [5, 3, 2]
 
 
+# State: population, quota as printed, seats. Source: COMAP, For All Practical Purposes, 10th ed., ch. 14,
+# example 6, table 14.5: the bill of 1792 that was vetoed; populations: United States census of 1790.
+CENSUS_1790 = {
+    "New Jersey": (179_570, 5.959, 6),
+    "Virginia": (630_560, 20.926, 21),
+    "Connecticut": (236_841, 7.860, 8),
+    "South Carolina": (206_236, 6.844, 7),
+    "Delaware": (55_540, 1.843, 2),
+    "Vermont": (85_533, 2.839, 3),
+    "Massachusetts": (475_327, 15.774, 16),
+    "North Carolina": (353_523, 11.732, 12),
+    "New Hampshire": (141_822, 4.707, 5),
+    "Pennsylvania": (432_879, 14.366, 14),
+    "Georgia": (70_835, 2.351, 2),
+    "Kentucky": (68_705, 2.280, 2),
+    "Rhode Island": (68_446, 2.271, 2),
+    "Maryland": (278_514, 9.243, 9),
+    "New York": (331_589, 11.004, 11),
+}
+
+
+def test_the_house_of_1792_is_apportioned_as_printed() -> None:
+    """Source: as above: 120 seats for 3,615,920 people by Hamilton's method."""
+    people = [population for population, _, _ in CENSUS_1790.values()]
+    assert sum(people) == 3_615_920
+    for population, quota, _ in CENSUS_1790.values():
+        assert abs(120 * population / 3_615_920 - quota) < 0.001
+
+    assert share_out(120, people) == [seats for _, _, seats in CENSUS_1790.values()]
+
+
 @given(HOLDINGS, st.data())
 def test_parts_add_up_exactly_and_none_is_above_its_holding(
     holdings: list[int], chosen: st.DataObject
