@@ -33,6 +33,11 @@ def run(arguments: Sequence[str]) -> int:
     """
     if arguments and arguments[0] in SUBJECTS:
         return import_module(f"tests.bench.{arguments[0]}").run(arguments[1:])
+    unknown = [argument for argument in arguments if argument != "--small"]
+    if unknown:
+        named = " or ".join(SUBJECTS)
+        print(f'There is no bench "{unknown[0]}": say nothing for the whole studio, or {named}.')
+        return 2
     small = "--small" in arguments
     with tempfile.TemporaryDirectory(prefix="shopfloor-bench-") as folder:
         os.environ["STUDIO_DIR"] = folder
