@@ -59,7 +59,7 @@ def deliveries_late(today: date) -> list[Condition]:
             text=f"{in_words(one.amount, one.material.unit)} {one.material.name}"
             f"{f' from {one.order.supplier.name}' if one.order else ''} was expected"
             f" {week_day(one.expected_on, today)} and is not in.",
-            link=reverse("inventory:stores"),
+            link=reverse("inventory:placed"),
         )
         for one in late_deliveries(today)
     ]

@@ -12,6 +12,7 @@ from inventory.views import (
     receiving,
     rounds,
     stores,
+    suppliers,
     tubs,
 )
 
@@ -43,6 +44,13 @@ urlpatterns = [
     path("materials/<int:material_id>/", materials.show_material, name="material"),
     path("materials/<int:material_id>/change/", materials.edit_material, name="material-change"),
     path("materials/<int:material_id>/tub/", tubs.make_tub_page, name="tub-make"),
-    path("suppliers/new/", materials.edit_supplier, name="supplier-new"),
-    path("suppliers/<int:supplier_id>/", materials.edit_supplier, name="supplier"),
+    path("to-order/", suppliers.to_order_page, name="to-order"),
+    path("placed/", suppliers.placed_page, name="placed"),
+    path("placed/<int:delivery_id>/put-off/", suppliers.put_off, name="put-off"),
+    path("placed/<int:delivery_id>/call-off/", suppliers.call_off, name="call-off"),
+    path("suppliers/new/", suppliers.edit_supplier, name="supplier-new"),
+    path("suppliers/<int:supplier_id>/", suppliers.show_supplier, name="supplier"),
+    path("suppliers/<int:supplier_id>/change/", suppliers.edit_supplier, name="supplier-change"),
+    path("suppliers/<int:supplier_id>/packs/new/", suppliers.add_pack, name="pack-add"),
+    path("packs/<int:pack_id>/remove/", suppliers.remove_pack, name="pack-remove"),
 ]

@@ -124,3 +124,31 @@ def order_by_day(
         if left and is_working_day(day):
             left -= 1
     raise NoWorkingDay("This calendar has no working day. Look at the days in.", before=first_below)
+
+
+def in_by_day(
+    ordered_on: date,
+    *,
+    lead_days: int,
+    slack_days: int = 0,
+    is_working_day: Callable[[date], bool] | None = None,
+) -> date:
+    """Give the day by which what is ordered on a day is there: `order_by_day` the other way round.
+
+    Parameters: as there; an order on a day nobody works leaves on the next one that somebody does.
+
+    Raises: NoWorkingDay when there is none in ten years after `ordered_on`.
+    """
+    if lead_days < 0 or slack_days < 0:
+        raise ValueError("lead time and slack are zero or more days")
+    if is_working_day is None:
+        return ordered_on + timedelta(days=lead_days + slack_days)
+    day = ordered_on
+    left = lead_days + slack_days
+    for _ in range(_STEPS_MOST):
+        if is_working_day(day):
+            if left == 0:
+                return day
+            left -= 1
+        day += timedelta(days=1)
+    raise NoWorkingDay("This calendar has no working day. Look at the days in.", after=ordered_on)

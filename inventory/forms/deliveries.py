@@ -23,7 +23,8 @@ class DeliveryChoiceField(forms.ModelChoiceField):
         return f"{in_words(obj.amount, obj.material.unit)}, expected {week_day(obj.expected_on)}"
 
 
-def _day_field(**options: Any) -> forms.DateField:
+def day_field(**options: Any) -> forms.DateField:
+    """A day, chosen or typed."""
     return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
@@ -34,19 +35,19 @@ class ReceiveForm(forms.Form):
     container = TubChoiceField(
         queryset=Container.objects.none(), required=False, label="Into", empty_label="a new tub"
     )
-    received_on = _day_field(label="Came in on")
+    received_on = day_field(label="Came in on")
     supplier = forms.ModelChoiceField(
         queryset=Supplier.objects.all(), required=False, empty_label="not noted", help_text=OPTIONAL
     )
     supplier_lot = forms.CharField(
         max_length=60, required=False, label="Supplier's lot number", help_text=OPTIONAL
     )
-    best_before = _day_field(required=False, label="Best before", help_text=OPTIONAL)
+    best_before = day_field(required=False, label="Best before", help_text=OPTIONAL)
     price = MoneyField(required=False, label="Price of all of it", help_text=OPTIONAL)
     delivery = DeliveryChoiceField(
         queryset=Delivery.objects.none(), required=False, label="Of the order", empty_label="none"
     )
-    rest_expected_on = _day_field(
+    rest_expected_on = day_field(
         required=False, label="Rest expected on", help_text="only if more of this order is to come"
     )
 
@@ -91,8 +92,8 @@ class ExpectForm(forms.Form):
     """An order placed with a supplier."""
 
     amount = AmountField(label="How much was ordered")
-    ordered_on = _day_field(label="Ordered on")
-    expected_on = _day_field(label="Expected on")
+    ordered_on = day_field(label="Ordered on")
+    expected_on = day_field(label="Expected on")
 
     def __init__(self, *args: Any, material: Material, **options: Any) -> None:
         super().__init__(*args, **options)

@@ -8,7 +8,7 @@ from django import forms
 
 from inventory.arithmetic.quantities import parse_amount
 from inventory.errors import StudioError
-from inventory.fields import CHOOSE_ONE, OPTIONAL, NameOnce, SaysChoose
+from inventory.fields import CHOOSE_ONE, OPTIONAL, MoneyField, NameOnce, SaysChoose
 from inventory.models import Material, Supplier
 from inventory.queries.wording import level_in_words
 
@@ -26,8 +26,18 @@ class SupplierForm(NameOnce, forms.ModelForm):
 
     class Meta:
         model = Supplier
-        fields = ["name", "lead_working_days"]
+        fields = ["name", "lead_working_days", "carriage_minor"]
         labels = {"lead_working_days": "Takes, in working days"}
+
+    carriage_minor = MoneyField(required=False, label="Carriage of one delivery", help_text=OPTIONAL)
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["carriage_minor"].in_currency(currency)
+
+    def clean_carriage_minor(self) -> int:
+        """Blank is none."""
+        return self.cleaned_data["carriage_minor"] or 0
 
 
 class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):

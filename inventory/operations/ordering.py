@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from inventory.errors import NotOrderedLikeThis, StudioError
-from inventory.models import Delivery, Material, Supplier, SupplierOrder
+from inventory.models import Delivery, Material, Supplier, SupplierOrder, SupplierPack
 from inventory.operations.acts import Done, Tap, act
-from inventory.queries.wording import in_words, week_day
+from inventory.queries.wording import in_words, level_in_words, week_day
 
 
 @act("inventory.expect_delivery")
@@ -111,6 +111,45 @@ def call_off_delivery(tap: Tap, *, delivery_id: int, on: date) -> Done:
     delivery = _open_delivery(delivery_id)
     Delivery.objects.filter(pk=delivery.pk).update(cancelled_on=on)
     return Done(f"{_words(delivery)} called off.", {"delivery_id": delivery.pk})
+
+
+@act("inventory.keep_pack")
+def keep_pack(tap: Tap, *, supplier_id: int, material_id: int, amount: int, price_minor: int = 0) -> Done:
+    """Note a size (thousandths) that a supplier sells, or the new price (minor units) of one.
+
+    Changes: one pack; a material without a supplier gets this one.
+    Again: answers the first sentence.
+    Raises: NotOrderedLikeThis for no supplier or nothing in the pack; StudioError for a material not in use.
+    """
+    supplier = Supplier.objects.filter(pk=supplier_id).first()
+    if supplier is None:
+        raise NotOrderedLikeThis("There is no such supplier. Add one.", field="supplier")
+    if amount <= 0:
+        raise NotOrderedLikeThis("A pack holds something. Type how much.", field="size")
+    material = material_in_use(material_id)
+    pack, is_new = SupplierPack.objects.update_or_create(
+        supplier=supplier, material=material, amount=amount, defaults={"price_minor": price_minor}
+    )
+    Material.objects.filter(pk=material.pk, supplier__isnull=True).update(supplier=supplier)
+    size = level_in_words(amount, material.unit)
+    what = "sells" if is_new else "sells, at another price,"
+    return Done(f"{supplier.name} {what} {material.name} in packs of {size}.", {"pack_id": pack.pk})
+
+
+@act("inventory.drop_pack")
+def drop_pack(tap: Tap, *, pack_id: int) -> Done:
+    """Note that a supplier does not sell a size any more.
+
+    Changes: the pack is gone; what was ordered of it stays.
+    Again: answers the first sentence.
+    Raises: StudioError when it is gone already.
+    """
+    pack = SupplierPack.objects.select_related("material", "supplier").filter(pk=pack_id).first()
+    if pack is None:
+        raise StudioError("This pack is gone already.", pack_id=pack_id)
+    pack.delete()
+    size = level_in_words(pack.amount, pack.material.unit)
+    return Done(f"{pack.supplier.name} does not sell {pack.material.name} in packs of {size} any more.")
 
 
 def material_in_use(material_id: int) -> Material:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inventory.errors import StudioError
-from inventory.models import Container, Delivery, Material, Supplier
+from inventory.models import Container, Delivery, Material
 from inventory.queries.choosing import with_holdings
 from inventory.queries.deliveries import open_deliveries
 
@@ -45,17 +45,6 @@ def material(material_id: int) -> Material:
     found = Material.objects.select_related("supplier").filter(pk=material_id).first()
     if found is None:
         raise StudioError("There is no such material. Choose one from the list.", material_id=material_id)
-    return found
-
-
-def supplier(supplier_id: int) -> Supplier:
-    """The supplier with this id. One query.
-
-    Raises: StudioError when there is none.
-    """
-    found = Supplier.objects.filter(pk=supplier_id).first()
-    if found is None:
-        raise StudioError("There is no such supplier. Add one.", supplier_id=supplier_id)
     return found
 
 

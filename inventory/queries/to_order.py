@@ -133,8 +133,13 @@ def _classic(row: RunningOut, material: Material, packs: Sequence[Pack], currenc
         quantity = min(quantity, round(row.mean_daily * material.opened_life_days))
     return quantity, (
         f"Carriage is {format_money(carriage, currency)} and keeping is reckoned at a quarter of the price a"
-        f" year: about {in_words(quantity, material.unit)} at a time costs least."
+        f" year: about {level_in_words(_roughly(quantity), material.unit)} at a time costs least."
     )
+
+
+def _roughly(amount: int) -> int:
+    """Three figures are more than such a sum deserves."""
+    return round(amount, 3 - len(str(amount)))
 
 
 def _priced(basket: Basket, unit: str, currency: str) -> str:

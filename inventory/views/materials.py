@@ -1,4 +1,4 @@
-"""Materials and suppliers."""
+"""Materials."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from django.shortcuts import redirect, render
 
 from inventory.answers import refuse, save_form
 from inventory.errors import StudioError
-from inventory.forms.materials import MaterialForm, SupplierForm
-from inventory.queries.materials import material, material_page, supplier
+from inventory.forms.materials import MaterialForm
+from inventory.queries.materials import material, material_page
 from inventory.roles import for_everyone, owner_only
 from inventory.views.showing import show_form
 
@@ -37,18 +37,3 @@ def edit_material(request: HttpRequest, material_id: int | None = None) -> HttpR
         saved = save_form(request, form, f"{form.cleaned_data['name']} {'changed' if found else 'added'}.")
         return redirect("inventory:material", saved.pk)
     return show_form(request, "inventory/material_edit.html", form, material=found)
-
-
-@owner_only
-def edit_supplier(request: HttpRequest, supplier_id: int | None = None) -> HttpResponse:
-    """Add a supplier, or change one."""
-    try:
-        found = supplier(supplier_id) if supplier_id else None
-    except StudioError as fault:
-        refuse(request, fault)
-        return redirect("inventory:stores")
-    form = SupplierForm(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
-        save_form(request, form, f"{form.cleaned_data['name']} {'changed' if found else 'added'}.")
-        return redirect("inventory:stores")
-    return show_form(request, "inventory/supplier_edit.html", form, supplier=found)

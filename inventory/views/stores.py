@@ -22,6 +22,7 @@ def stores(request: HttpRequest) -> HttpResponse:
     proposals = decant_proposals(now_local.date(), draws)
     context = {
         "statement": standing(rows),
+        "to_order_count": sum(1 for row in rows if row.flag),
         "until": rows[0].balances[-1].day if rows else None,
         "rows": [(row, stair_of(row, now_local)) for row in rows],
         "is_by_mean_use": any(row.is_by_mean_use for row in rows),

@@ -171,7 +171,9 @@ def test_a_name_taken_is_refused():
 
     assert list(MaterialForm(material_fields()).errors) == ["name"]
     a_supplier(name="Mudlark Minerals")
-    assert list(SupplierForm({"name": "Mudlark Minerals", "lead_working_days": "3"}).errors) == ["name"]
+    assert list(
+        SupplierForm({"name": "Mudlark Minerals", "lead_working_days": "3"}, currency="GBP").errors
+    ) == ["name"]
 
 
 def test_the_unit_of_a_material_with_lots_stays_and_its_amounts_are_shown_with_it():

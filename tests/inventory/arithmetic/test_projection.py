@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inventory.arithmetic.projection import (
     NoWorkingDay,
+    in_by_day,
     order_by_day,
     project_balance,
 )
@@ -110,3 +111,26 @@ def test_without_a_calendar_days_are_days() -> None:
 def test_a_calendar_without_working_days_is_refused() -> None:
     with pytest.raises(NoWorkingDay):
         order_by_day(MONDAY, lead_days=1, is_working_day=lambda one: False)
+
+
+@given(st.integers(0, 400), st.integers(0, 30), st.integers(0, 5))
+def test_what_is_ordered_on_the_last_day_to_order_is_in_by_the_day_it_is_needed(
+    offset: int, lead: int, slack: int
+) -> None:
+    # Nobody needs it on a day nobody is in.
+    needed = next(day(offset + n) for n in range(3) if is_weekday(day(offset + n)))
+    options = {"lead_days": lead, "slack_days": slack, "is_working_day": is_weekday}
+
+    ordered = order_by_day(needed, **options)
+
+    assert in_by_day(ordered, **options) <= needed
+    # A working day later is too late.
+    later = next(ordered + timedelta(days=n) for n in range(1, 8) if is_weekday(ordered + timedelta(days=n)))
+    assert in_by_day(later, **options) > needed
+
+
+def test_an_order_on_a_closed_day_leaves_on_the_next_open_one() -> None:
+    assert in_by_day(day(5), lead_days=1, is_working_day=is_weekday) == day(8)
+    assert in_by_day(day(5), lead_days=1) == day(6)
+    with pytest.raises(NoWorkingDay):
+        in_by_day(day(5), lead_days=1, is_working_day=lambda one: False)

@@ -8,7 +8,7 @@ import pytest
 
 from inventory.errors import StudioError
 from inventory.operations.ordering import expect_delivery
-from inventory.queries.materials import any_material, material_page, supplier
+from inventory.queries.materials import any_material, material_page
 from tests.factories.inventory import KG, a_filled_tub, a_material, a_tap, a_tub
 
 pytestmark = pytest.mark.django_db
@@ -37,8 +37,6 @@ def test_the_page_has_tubs_and_orders_and_their_sum(django_assert_num_queries):
 def test_unknown_ones_are_refused():
     with pytest.raises(StudioError, match="no such material"):
         material_page(987_654)
-    with pytest.raises(StudioError, match="no such supplier"):
-        supplier(987_654)
 
 
 def test_whether_there_is_any_material_in_use():

@@ -1,4 +1,4 @@
-"""Materials and suppliers on the page."""
+"""Materials on the page."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from inventory.models import Material, Supplier
+from inventory.models import Material
 from tests.factories.inventory import KG, a_material, a_post
 
 pytestmark = pytest.mark.django_db
@@ -37,12 +37,6 @@ def test_a_material_is_added_and_changed(signed_in: Client):
     refused = signed_in.post(reverse("inventory:material-new"), a_post(**fields))
     assert refused.status_code == 422
     assert Material.objects.count() == 1
-
-
-def test_a_supplier_is_added(signed_in: Client):
-    signed_in.post(reverse("inventory:supplier-new"), a_post(name="Mudlark Minerals", lead_working_days="4"))
-
-    assert Supplier.objects.get().lead_working_days == 4
 
 
 def test_a_helper_cannot_change_a_material(signed_in_helper: Client):

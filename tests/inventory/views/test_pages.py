@@ -64,6 +64,11 @@ def addresses(stocked):
         "tub make": reverse("inventory:tub-make", args=[powder.pk]),
         "supplier new": reverse("inventory:supplier-new"),
         "supplier": reverse("inventory:supplier", args=[powder.supplier_id]),
+        "supplier change": reverse("inventory:supplier-change", args=[powder.supplier_id]),
+        "pack add": reverse("inventory:pack-add", args=[powder.supplier_id]),
+        "what to order": reverse("inventory:to-order"),
+        "placed": reverse("inventory:placed"),
+        "round": reverse("inventory:round"),
     }
 
 
@@ -75,7 +80,7 @@ NOTHING_YET = {
     "deliveries": "Nothing was ordered yet.",
     "suppliers": "No suppliers yet.",
 }
-OWNERS = {"material change", "material new", "supplier new", "supplier"}
+OWNERS = {"material change", "material new", "supplier new", "supplier change", "pack add"}
 
 
 def test_every_page_opens_for_the_owner(signed_in: Client, stocked):
