@@ -105,6 +105,7 @@ def parking_place(
         return studio.awaiting_window
     for supply, amount in draws:
         if in_hand[supply] < amount:
+            studio.shortages[supply] += 1
             return studio.awaiting_supply.setdefault(supply, [])
     return None
 
@@ -174,9 +175,16 @@ def compose(
 
 def _empty_jug(studio: Studio, jug: Jug, minute: int, closing: int) -> _Jugful:
     hands = closing - minute - jug.weigh_and_mix_minutes - jug.clean_up_minutes
+    slurry_room = jug.most_slurry_mg(studio.in_hand)
+    if slurry_room >= jug.holds_mg:
+        slurry_room = jug.holds_mg
+    else:
+        studio.shortages[jug.powder] += 1
+        for supply, _ in jug.pigments:
+            studio.shortages[supply] += 1
     return _Jugful(
         fill_room=min(jug.working_minutes, hands) * 1000,
-        slurry_room=min(jug.holds_mg, jug.most_slurry_mg(studio.in_hand)),
+        slurry_room=slurry_room,
         opening_room=studio.prepared.calendar.longest_minutes * 1000,
     )
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
 
+from production.planning.begin import open_studio
 from production.planning.compose import pour_a_mix
 from production.planning.list_rule import ListRule
 from production.planning.pins import missed_pins, pour_a_pinned_mix
@@ -26,7 +27,6 @@ from production.planning.state import (
     MixRun,
     Studio,
     Task,
-    open_studio,
 )
 
 
@@ -159,6 +159,7 @@ def _lacks_supply(studio: Studio, task: Task) -> bool:
     line = task[2]
     for supply, amount in studio.prepared.task_draws[line][studio.next_task[line]]:
         if studio.in_hand[supply] < amount:
+            studio.shortages[supply] += 1
             studio.steps_awaiting_supply.setdefault(supply, []).append(heappop(studio.ready))
             return True
     return False

@@ -8,7 +8,6 @@ decision looks through what has not changed. Nothing depends on the order in whi
 one minute happen.
 """
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
@@ -90,7 +89,10 @@ class OpenPin:
 
 @dataclass(slots=True)
 class Studio:
-    """State of one simulation; made by `open_studio`, changed by the simulator only."""
+    """State of one simulation; made by `begin.open_studio`, changed by the simulator only.
+
+    `shortages` counts by supply how often too little in hand had a say.
+    """
 
     prepared: Prepared
     rule: ListRule
@@ -100,6 +102,7 @@ class Studio:
     left: list[int]
     free: list[int]
     in_hand: list[int]
+    shortages: list[int]
     queues: list[list[tuple[int, int]]]
     given: list[GivenNeeds]
     tokens: list[int]
@@ -197,131 +200,3 @@ class Studio:
         self.first_task_at[line] = max(self.first_task_at[line], dried_at)
         if self.casts_to_open[line] == 0 and line not in self.prepared.cannot:
             self.tell(self.first_task_at[line], STEP_DUE, line)
-
-
-def open_studio(
-    prepared: Prepared, rule: ListRule, offsets: Sequence[int] | None, given: Sequence[GivenMix]
-) -> Studio:
-    """The studio at minute 0: what is free, what is in moulds, what waits.
-
-    `offsets` (minutes by line, negative is more urgent) shift the latest starts of a line.
-    Pieces of `given` mixes are kept for them.
-    """
-    problem = prepared.problem
-    offset = list(offsets) if offsets is not None else [0] * len(problem.lines)
-    studio = Studio(
-        prepared=prepared,
-        rule=rule,
-        unit_urgency=[unit.latest_pour + offset[unit.line] for unit in prepared.units],
-        opening_urgency=[unit.latest_opening + offset[unit.line] for unit in prepared.units],
-        line_offset=offset,
-        left=[unit.pieces for unit in prepared.units],
-        free=list(prepared.free_copies),
-        in_hand=[supply.opening for supply in prepared.supplies],
-        queues=[[] for _ in prepared.streams],
-        given=[],
-        tokens=[],
-        casts_to_open=list(prepared.casts_to_open),
-        first_task_at=list(prepared.first_task_from),
-        next_task=[0] * len(problem.lines),
-        task_starts=[0] * prepared.task_from[-1],
-        packed_at=[None] * len(problem.lines),
-        filled_opened=[None] * len(prepared.filled),
-    )
-    _keep_for_given(studio, given)
-    studio.tokens = [0] * (len(studio.queues) + len(studio.given))
-    _note_events(studio)
-    _queue_units(studio)
-    return studio
-
-
-def _keep_for_given(studio: Studio, given: Sequence[GivenMix]) -> None:
-    prepared = studio.prepared
-    # In time order, so that what is played before a minute has nothing to do with mixes after it.
-    for mix in sorted(given, key=lambda mix: mix.not_before):
-        takes, copies = [], Counter[int]()
-        fill = slurry = opening = setting = 0
-        for unit, wanted in mix.takes:
-            pieces = min(wanted, studio.left[unit])
-            if pieces <= 0:
-                continue
-            studio.left[unit] -= pieces
-            takes.append((unit, pieces))
-            stream = prepared.streams[prepared.units[unit].stream]
-            fill += stream.takes.fill_milliminutes * pieces
-            slurry += stream.takes.slurry_mg * pieces
-            opening += stream.takes.opening_milliminutes * pieces
-            setting = max(setting, stream.set_minutes)
-            for mould, needed in stream.needs:
-                copies[mould] += needed * pieces
-        if takes:
-            urgency = min(studio.unit_urgency[unit] for unit, _ in takes)
-            kept = GivenMix(mix.not_before, mix.jug, tuple(takes))
-            in_moulds = tuple(sorted(copies.items()))
-            draws = prepared.jugs[mix.jug].draws(slurry)
-            studio.given.append(GivenNeeds(kept, urgency, fill, opening, setting, in_moulds, draws))
-
-
-def _note_events(studio: Studio) -> None:
-    prepared, problem = studio.prepared, studio.prepared.problem
-    for number, mould in enumerate(problem.moulds):
-        for minute in mould.free_at:
-            if minute > 0:
-                studio.tell(minute, COPIES_FREE, number, 1)
-    for number, supply in enumerate(prepared.supplies):
-        for minute, amount in supply.receipts:
-            studio.tell(minute, SUPPLY_IN, number, amount)
-    for number, filled in enumerate(prepared.filled):
-        studio.tell(filled.ready_at, OPENING_DUE, -1 - number)
-    for number in range(len(problem.lines)):
-        if studio.casts_to_open[number] == 0 and number not in prepared.cannot:
-            studio.tell(studio.first_task_at[number], STEP_DUE, number)
-    for number, needs in enumerate(studio.given):
-        studio.tell(needs.mix.not_before, TRY_AGAIN, len(studio.queues) + number, 0)
-
-
-def _queue_units(studio: Studio) -> None:
-    prepared = studio.prepared
-    kept_for_pins = _kept_for_pins(studio)
-    for stream_number, stream in enumerate(prepared.streams):
-        queue = studio.queues[stream_number]
-        for unit in stream.units:
-            if studio.left[unit] <= 0:
-                continue
-            not_before = prepared.problem.lines[prepared.units[unit].line].not_before
-            not_before = max(not_before, kept_for_pins.get(unit, 0))
-            if not_before > 0:
-                studio.tell(not_before, LINE_MAY_START, unit)
-            else:
-                heappush(queue, (studio.unit_urgency[unit], unit))
-        studio.activate(stream_number)
-
-
-def _kept_for_pins(studio: Studio) -> dict[int, int]:
-    """Note when pins open, and keep one unit of its jug for each: the most urgent that can wait so long.
-
-    Given mixes that start within a pin are its own.
-    """
-    prepared, problem = studio.prepared, studio.prepared.problem
-    kept: dict[int, int] = {}
-    for pin in sorted(problem.pins, key=lambda pin: (pin.start, pin.end, pin.compound, pin.colour)):
-        jug = prepared.jug_number.get((pin.compound, pin.colour))
-        if jug is None:
-            continue
-        studio.tell(pin.start, PIN_OPENS, jug, pin.end)
-        starts = [needs.mix.not_before for needs in studio.given if needs.mix.jug == jug]
-        if any(pin.start <= start <= pin.end for start in starts):
-            continue
-        units = [
-            unit
-            for stream in prepared.jugs[jug].streams
-            for unit in prepared.streams[stream].units
-            if studio.left[unit] > 0 and unit not in kept
-        ]
-        if units:
-            can_wait = [unit for unit in units if prepared.units[unit].latest_pour >= pin.start]
-            choice = min(can_wait, key=lambda unit: (prepared.units[unit].latest_pour, unit), default=None)
-            if choice is None:
-                choice = max(units, key=lambda unit: (prepared.units[unit].latest_pour, unit))
-            kept[choice] = pin.start
-    return kept

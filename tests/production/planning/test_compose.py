@@ -1,10 +1,11 @@
 import pytest
 
+from production.planning.begin import open_studio
 from production.planning.compose import pour_a_mix
 from production.planning.list_rule import ListRule
 from production.planning.prepare import prepare
 from production.planning.problem import Part, Window
-from production.planning.state import GivenMix, open_studio
+from production.planning.state import GivenMix
 from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem, an_article
 
 DAY = 1440

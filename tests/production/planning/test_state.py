@@ -1,15 +1,16 @@
+from production.planning.begin import open_studio
 from production.planning.list_rule import ListRule
 from production.planning.prepare import prepare
 from production.planning.problem import CastCount, Poured, Receipt
-from production.planning.state import COPIES_FREE, OPENING, STEP, GivenMix, open_studio
-from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem, an_article
+from production.planning.state import COPIES_FREE, OPENING, STEP
+from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem
 
 DAY = 1440
 RULE = ListRule(10**6, 0, 0.0)
 
 
-def studio_of(problem, given=()):
-    return open_studio(prepare(problem), RULE, None, given)
+def studio_of(problem):
+    return open_studio(prepare(problem), RULE, None, ())
 
 
 def test_things_happen_when_their_minute_has_come_and_not_before():
@@ -68,28 +69,3 @@ def test_a_line_is_due_when_the_last_of_its_casts_has_dried():
 
     assert [(kind, line) for _, kind, line, _ in studio.ready] == [(STEP, 0)]
     assert studio.first_task_at == [500]
-
-
-def test_pieces_of_given_mixes_are_kept_and_no_more_than_are_left():
-    studio = studio_of(a_problem(a_line(quantity=3)), [GivenMix(0, 0, ((0, 2),)), GivenMix(0, 0, ((0, 5),))])
-
-    assert [needs.mix.takes for needs in studio.given] == [((0, 2),), ((0, 1),)]
-    assert studio.left == [0]
-    assert studio.queues == [[]]
-
-
-def test_a_line_joins_its_queue_when_it_may_start():
-    studio = studio_of(a_problem(a_line("1"), a_line("2", not_before=300, ship_by=2 * DAY)))
-
-    assert [unit for _, unit in studio.queues[0]] == [0]
-    studio.release(300)
-    assert [unit for _, unit in studio.queues[0]] == [1, 0]
-
-
-def test_lines_with_nothing_to_pour_are_due_from_the_start():
-    article = an_article(parts=(), steps=())
-    studio = studio_of(a_problem(articles=(article,)))
-
-    studio.release(120)
-
-    assert [(kind, line) for _, kind, line, _ in studio.ready] == [(STEP, 0)]

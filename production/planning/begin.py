@@ -1,0 +1,174 @@
+"""The studio at the first minute of a simulation: what is free, what is in moulds, what waits."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from heapq import heappush
+
+from production.planning.list_rule import ListRule
+from production.planning.prepare import Prepared
+from production.planning.state import (
+    COPIES_FREE,
+    LINE_MAY_START,
+    OPENING_DUE,
+    PIN_OPENS,
+    STEP_DUE,
+    SUPPLY_IN,
+    TRY_AGAIN,
+    GivenMix,
+    GivenNeeds,
+    Studio,
+)
+
+NOTHING_KNOWN: Mapping[int, GivenNeeds] = {}
+
+
+def open_studio(
+    prepared: Prepared, rule: ListRule, offsets: Sequence[int] | None, given: Sequence[GivenMix]
+) -> Studio:
+    """The studio at minute 0: what is free, what is in moulds, what waits.
+
+    `offsets` (minutes by line, negative is more urgent) shift the latest starts of a line.
+    Pieces of `given` mixes are kept for them.
+    """
+    problem = prepared.problem
+    offset = list(offsets) if offsets is not None else [0] * len(problem.lines)
+    studio = Studio(
+        prepared=prepared,
+        rule=rule,
+        unit_urgency=[unit.latest_pour + offset[unit.line] for unit in prepared.units],
+        opening_urgency=[unit.latest_opening + offset[unit.line] for unit in prepared.units],
+        line_offset=offset,
+        left=[unit.pieces for unit in prepared.units],
+        free=list(prepared.free_copies),
+        in_hand=[supply.opening for supply in prepared.supplies],
+        shortages=[0] * len(prepared.supplies),
+        queues=[[] for _ in prepared.streams],
+        given=[],
+        tokens=[],
+        casts_to_open=list(prepared.casts_to_open),
+        first_task_at=list(prepared.first_task_from),
+        next_task=[0] * len(problem.lines),
+        task_starts=[0] * prepared.task_from[-1],
+        packed_at=[None] * len(problem.lines),
+        filled_opened=[None] * len(prepared.filled),
+    )
+    keep_for_given(studio, in_time_order(given))
+    studio.tokens = [0] * (len(studio.queues) + len(studio.given))
+    _note_events(studio)
+    _queue_units(studio)
+    return studio
+
+
+def in_time_order(given: Sequence[GivenMix]) -> list[GivenMix]:
+    """Given mixes by their minute: what is played before one has nothing to do with those after it."""
+    return sorted(given, key=lambda mix: mix.not_before)
+
+
+def keep_for_given(
+    studio: Studio, mixes: Sequence[GivenMix], known: Mapping[int, GivenNeeds] = NOTHING_KNOWN
+) -> None:
+    """Take the pieces of given mixes out of what is left, and note what each mix needs.
+
+    `known`: needs of some of these very mixes, by their `id`.
+    """
+    left = studio.left
+    for mix in mixes:
+        takes = []
+        for unit, wanted in mix.takes:
+            pieces = min(wanted, left[unit])
+            if pieces > 0:
+                left[unit] -= pieces
+                takes.append((unit, pieces))
+        if takes:
+            kept = tuple(takes)
+            needs = known.get(id(mix))
+            if needs is None or needs.mix.takes != kept:
+                needs = _needs_of(studio, GivenMix(mix.not_before, mix.jug, kept))
+            studio.given.append(needs)
+
+
+def _needs_of(studio: Studio, mix: GivenMix) -> GivenNeeds:
+    prepared, copies = studio.prepared, Counter[int]()
+    fill = slurry = opening = setting = 0
+    for unit, pieces in mix.takes:
+        stream = prepared.streams[prepared.units[unit].stream]
+        fill += stream.takes.fill_milliminutes * pieces
+        slurry += stream.takes.slurry_mg * pieces
+        opening += stream.takes.opening_milliminutes * pieces
+        setting = max(setting, stream.set_minutes)
+        for mould, needed in stream.needs:
+            copies[mould] += needed * pieces
+    return GivenNeeds(
+        mix=mix,
+        urgency=min(studio.unit_urgency[unit] for unit, _ in mix.takes),
+        fill_milliminutes=fill,
+        opening_milliminutes=opening,
+        set_minutes=setting,
+        copies=tuple(sorted(copies.items())),
+        draws=prepared.jugs[mix.jug].draws(slurry),
+    )
+
+
+def _note_events(studio: Studio) -> None:
+    prepared, problem = studio.prepared, studio.prepared.problem
+    for number, mould in enumerate(problem.moulds):
+        for minute in mould.free_at:
+            if minute > 0:
+                studio.tell(minute, COPIES_FREE, number, 1)
+    for number, supply in enumerate(prepared.supplies):
+        for minute, amount in supply.receipts:
+            studio.tell(minute, SUPPLY_IN, number, amount)
+    for number, filled in enumerate(prepared.filled):
+        studio.tell(filled.ready_at, OPENING_DUE, -1 - number)
+    for number in range(len(problem.lines)):
+        if studio.casts_to_open[number] == 0 and number not in prepared.cannot:
+            studio.tell(studio.first_task_at[number], STEP_DUE, number)
+    for number, needs in enumerate(studio.given):
+        studio.tell(needs.mix.not_before, TRY_AGAIN, len(studio.queues) + number, 0)
+
+
+def _queue_units(studio: Studio) -> None:
+    prepared = studio.prepared
+    kept_for_pins = _kept_for_pins(studio)
+    for stream_number, stream in enumerate(prepared.streams):
+        queue = studio.queues[stream_number]
+        for unit in stream.units:
+            if studio.left[unit] <= 0:
+                continue
+            not_before = prepared.problem.lines[prepared.units[unit].line].not_before
+            not_before = max(not_before, kept_for_pins.get(unit, 0))
+            if not_before > 0:
+                studio.tell(not_before, LINE_MAY_START, unit)
+            else:
+                heappush(queue, (studio.unit_urgency[unit], unit))
+        studio.activate(stream_number)
+
+
+def _kept_for_pins(studio: Studio) -> dict[int, int]:
+    """Note when pins open, and keep one unit of its jug for each: the most urgent that can wait so long.
+
+    Given mixes that start within a pin are its own.
+    """
+    prepared, problem = studio.prepared, studio.prepared.problem
+    kept: dict[int, int] = {}
+    for pin in sorted(problem.pins, key=lambda pin: (pin.start, pin.end, pin.compound, pin.colour)):
+        jug = prepared.jug_number.get((pin.compound, pin.colour))
+        if jug is None:
+            continue
+        studio.tell(pin.start, PIN_OPENS, jug, pin.end)
+        starts = [needs.mix.not_before for needs in studio.given if needs.mix.jug == jug]
+        if any(pin.start <= start <= pin.end for start in starts):
+            continue
+        units = [
+            unit
+            for stream in prepared.jugs[jug].streams
+            for unit in prepared.streams[stream].units
+            if studio.left[unit] > 0 and unit not in kept
+        ]
+        if units:
+            can_wait = [unit for unit in units if prepared.units[unit].latest_pour >= pin.start]
+            choice = min(can_wait, key=lambda unit: (prepared.units[unit].latest_pour, unit), default=None)
+            if choice is None:
+                choice = max(units, key=lambda unit: (prepared.units[unit].latest_pour, unit))
+            kept[choice] = pin.start
+    return kept
