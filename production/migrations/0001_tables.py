@@ -247,6 +247,7 @@ class Migration(migrations.Migration):
                 ('pour_ahead_minutes', models.PositiveIntegerField(default=0, help_text='of the list rule that made it')),
                 ('look_ahead_minutes', models.PositiveIntegerField(default=0, help_text='of the list rule that made it')),
                 ('least_fill', models.FloatField(default=0, help_text='of the list rule that made it, 0 to 1')),
+                ('not_ordered', models.JSONField(default=list, help_text='what it takes that is neither here nor ordered')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={

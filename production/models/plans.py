@@ -40,6 +40,7 @@ class Plan(models.Model):
     pour_ahead_minutes = models.PositiveIntegerField(default=0, help_text="of the list rule that made it")
     look_ahead_minutes = models.PositiveIntegerField(default=0, help_text="of the list rule that made it")
     least_fill = models.FloatField(default=0, help_text="of the list rule that made it, 0 to 1")
+    not_ordered = models.JSONField(default=list, help_text="what it takes that is neither here nor ordered")
 
     class Meta:
         ordering = ["-id"]

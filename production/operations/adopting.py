@@ -13,6 +13,7 @@ from production.planning.calendar import instant_of
 from production.planning.solution import DAY, Held, PlannedStep
 from production.planning.solution import Plan as Solution
 from production.planning.solution import PlannedLine as SolvedLine
+from production.queries.not_ordered import lacking_in
 from production.queries.planning_task import CannotBeMade, PlanningTask, TaskLine
 from production.queries.wording import counted
 
@@ -24,7 +25,7 @@ def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
     """Keep a solved plan as the newest one. Plans are records: none is edited later, the old ones stay.
 
     What cannot be made is kept as lines that are not placed, with the sentence that says why. Casts that only
-    have to be opened belong to nobody and are not kept.
+    have to be opened belong to nobody and are not kept. What it takes that nobody ordered is kept with it.
 
     Changes: production_plan, production_plannedmix, production_plannedline, production_plannedcast.
     Again: the first answer, no second plan.
@@ -44,6 +45,7 @@ def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
         missing=solution.missing,
         kept_mixes=solution.kept_mixes[0],
         mixes_before=solution.kept_mixes[1],
+        not_ordered=lacking_in(task, solution),
         **_rule_fields(solution),
     )
     lines = _keep_lines(plan, task, solution)

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from inventory.ports import StudioFacts
 from production.models import ArticlePart, Cast
 from production.planning.demand import Demand
-from production.planning.problem import Article, Line, Part, Step
+from production.planning.problem import Article, Line, Part
+from production.planning.supplies import StepNeed
 from production.queries.making import Making, SetOfCasts, casts_in_the_making, sort_by_demand
 from production.queries.plan_clock import PlanClock
 from production.queries.plan_range import CastingRange
-from production.queries.plan_steps import planned_steps, steps_left, steps_of_routes
+from production.queries.plan_steps import (
+    PlannedRoute,
+    needs_of,
+    planned_steps,
+    steps_left,
+    steps_of_routes,
+)
 from production.queries.planning_task import CannotBeMade, TaskLine
 from production.queries.progress import PieceHere, pieces_here
 
@@ -24,11 +31,21 @@ class PlanLines:
     """The lines of all demands with the articles they need, and what of them is in moulds or out.
 
     `in_moulds` counts casts by mix, then by line and part; `out` by line, part and the minute they came out.
-    `poured_in` names the colours that are still to be poured, by compound.
+    `poured_in` names the colours that are still to be poured, by compound. `materials` names materials by
+    id; of `spoken_for` (thousandths, by id) ready pieces take what they are packed in.
     """
 
-    def __init__(self, demands: Sequence[Demand], clock: PlanClock, facts: StudioFacts) -> None:
+    def __init__(
+        self,
+        demands: Sequence[Demand],
+        clock: PlanClock,
+        facts: StudioFacts,
+        materials: Mapping[int, str] | None = None,
+    ) -> None:
         self.demands, self.clock, self.facts = demands, clock, facts
+        self.materials = materials or {}
+        self.spoken_for: Counter[int] = Counter()
+        self.unboxed: dict[int, str] = {}
         self.casts = casts_in_the_making()
         kept = {piece for demand in demands for piece in demand.kept_piece_ids}
         found = pieces_here(now=clock.now, piece_ids=kept) if kept else []
@@ -74,13 +91,21 @@ class PlanLines:
         groups: dict[tuple[object, ...], list[PieceHere]] = defaultdict(list)
         for piece_id in demand.kept_piece_ids:
             piece = self.pieces.get(piece_id)
-            if piece is not None and not piece.is_ready:
+            if piece is not None and piece.is_ready:
+                self._speak_for_packaging(demand)
+            elif piece is not None:
                 groups[piece.article_id, piece.next_step, piece.mix_numbers].append(piece)
         for pieces in groups.values():
             for board in _boards(pieces, self.facts.drying_board_pieces):
-                article = self._article_on_the_shelf(board)
+                article = self._article_on_the_shelf(demand, board)
                 line_id = self._add_line(demand, article, len(board))
                 self.out[line_id, "", self.clock.now_minute] += len(board)
+
+    def _speak_for_packaging(self, demand: Demand) -> None:
+        """What a piece is packed in that is ready; a wished one stays on the shelf."""
+        article = self.range.articles[demand.article_id]
+        if demand.weight and article.packaging_id:
+            self.spoken_for[article.packaging_id] += article.packaging_each
 
     def _add_sets(self, demand: Demand, sets: Sequence[SetOfCasts]) -> None:
         """Pieces whose parts are all in moulds or out of them: those of the same mixes are one board."""
@@ -89,7 +114,7 @@ class PlanLines:
             groups[tuple(sorted({cast.mix_id for cast in casts}))].append(casts)
         for alike in groups.values():
             for board in _boards(alike, self.facts.drying_board_pieces):
-                line_id = self._add_line(demand, self._article(demand.article_id), len(board))
+                line_id = self._add_line(demand, self._article(demand), len(board))
                 for casts in board:
                     for cast in casts:
                         self._note_cast(line_id, cast)
@@ -105,7 +130,7 @@ class PlanLines:
             return
         left = list(singles)
         for board in _boards(range(pieces), self.facts.drying_board_pieces):
-            line_id = self._add_line(demand, self._article(demand.article_id), len(board))
+            line_id = self._add_line(demand, self._article(demand), len(board))
             used: Counter[int] = Counter()
             for cast in list(left):
                 if used[cast.part_id] < len(board):
@@ -169,49 +194,71 @@ class PlanLines:
         else:
             self.out[line_id, cast.part.name, self.clock.minute(cast.out_at)] += 1
 
-    def _article(self, article_id: int) -> str:
-        """The article as it is poured and finished."""
-        article, parts = self.range.articles[article_id], self.range.parts[article_id]
-        if article.name not in self.articles:
+    def _article(self, demand: Demand) -> str:
+        """The article as it is poured and finished for a demand."""
+        article, parts = self.range.articles[demand.article_id], self.range.parts[demand.article_id]
+        boxed = self._boxed(demand)
+        known = article.name if boxed or not article.packaging_id else self.unboxed.get(article.pk, "")
+        if known not in self.articles:
             dry = max((part.compound.dry_hours * 60 for part in parts), default=0)
-            steps, pack_wait = planned_steps(self.routes[article.route_id], dry_minutes=dry)
+            steps = self.routes[article.route_id]
+            route = planned_steps(steps, dry_minutes=dry, materials=self.materials)
             # Parts of two compounds or colours cannot come from one mix, whatever the article says.
             matched = article.is_matched and len({(p.compound_id, p.own_colour_id) for p in parts}) == 1
-            self.articles[article.name] = Article(
-                article.name,
-                tuple(_part(part) for part in parts),
-                steps,
-                article.pack_minutes,
-                pack_wait,
-                matched,
-            )
-            self.part_ids[article.name] = {part.name: part.pk for part in parts}
-        return article.name
+            known = known or self._free_name(f"{article} for the shelf")
+            cast = tuple(_part(part) for part in parts)
+            self.articles[known] = self._finished(known, cast, route, article.pack_minutes, boxed, matched)
+            self.part_ids[known] = {part.name: part.pk for part in parts}
+            if known != article.name:
+                self.unboxed[article.pk] = known
+        return known
 
-    def _article_on_the_shelf(self, board: Sequence[PieceHere]) -> str:
+    def _boxed(self, demand: Demand) -> tuple[StepNeed, ...]:
+        """What a piece of a demand is packed in; a wished one stays on the shelf as it is."""
+        article = self.range.articles[demand.article_id]
+        name = self.materials.get(article.packaging_id or 0)
+        if not demand.weight or name is None:
+            return ()
+        return needs_of({name: article.packaging_each})
+
+    def _finished(
+        self,
+        name: str,
+        parts: tuple[Part, ...],
+        route: PlannedRoute,
+        pack_minutes: int,
+        boxed: tuple[StepNeed, ...],
+        matched: bool = False,
+    ) -> Article:
+        needs = {need.supply: need for need in (*route.pack_needs, *boxed)}
+        pack_needs = tuple(needs.values())
+        return Article(name, parts, route.steps, pack_minutes, route.pack_wait_minutes, matched, pack_needs)
+
+    def _article_on_the_shelf(self, demand: Demand, board: Sequence[PieceHere]) -> str:
         """An article without parts, with the steps these pieces still need."""
         first = board[0]
         due = max(self.clock.minute(piece.due_at) for piece in board)
         still = max(0, due - self.clock.now_minute)
         left = first.steps[first.steps.index(first.next_step) :] if first.next_step else ()
-        steps, pack_wait = steps_left(left, still_minutes=still)
+        route = steps_left(left, still_minutes=still, materials=self.materials)
         pack_minutes = self.range.articles[first.article_id].pack_minutes
-        return self._keep_variant(f"{first.article} on the shelf", (), steps, pack_minutes, pack_wait)
+        name = self._free_name(f"{first.article} on the shelf")
+        self.articles[name] = self._finished(name, (), route, pack_minutes, self._boxed(demand))
+        return name
 
     def _article_to_open(self, cast: Cast) -> str:
         """An article of one part that is only taken out of its mould."""
         part = next(part for part in self.range.parts[cast.part.article_id] if part.pk == cast.part_id)
-        return self._keep_variant(f"{part} to open", (_part(part),), (), 0, 0)
+        name = self._free_name(f"{part} to open")
+        self.articles[name] = Article(name, (_part(part),), (), 0)
+        return name
 
-    def _keep_variant(
-        self, name: str, parts: tuple[Part, ...], steps: tuple[Step, ...], pack_minutes: int, pack_wait: int
-    ) -> str:
-        """Keep an article that is not in the range, under a name that no other one has."""
+    def _free_name(self, name: str) -> str:
+        """A name that no other article has, for one that is not in the range."""
         taken = {article.name for article in self.range.articles.values()} | set(self.articles)
         wanted, number = name, 2
         while name in taken:
             name, number = f"{wanted} {number}", number + 1
-        self.articles[name] = Article(name, parts, steps, pack_minutes, pack_wait)
         return name
 
 

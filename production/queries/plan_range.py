@@ -117,16 +117,6 @@ class CastingRange:
         """A compound for the arithmetic."""
         return compound_facts(self.compounds[compound_id])
 
-    def open_after_minutes(self, compound_id: int) -> int:
-        """Minutes from the last fill to the opening of a mix, by the mould of the compound that needs most.
-
-        A mix is opened in one go, so that it waits for its slowest mould; the planner knows one time for
-        each compound, and the longest is the one that no plan breaks.
-        """
-        own = self.compounds[compound_id].open_after_minutes
-        parts = [part for found in self.parts.values() for part in found if part.compound_id == compound_id]
-        return max([part.mould.in_mould_minutes or own for part in parts] or [own])
-
     def _one_piece(self, parts: list[ArticlePart], colour_id: int) -> None:
         """Try the mix for one piece alone; it refuses as the arithmetic does."""
         casts = [

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from production.models import RouteStep
 from production.planning.problem import Step
+from production.planning.supplies import StepNeed
 from production.queries.waiting import StepFacts
 
 
@@ -28,38 +30,67 @@ def steps_of_routes(route_ids: Iterable[int]) -> dict[int, tuple[StepFacts, ...]
     return found
 
 
+THOUSANDTHS = 1000
+
+
+@dataclass(frozen=True)
+class PlannedRoute:
+    """Steps with hands, the wait from the last of them to packing, and what packing itself has to take."""
+
+    steps: tuple[Step, ...]
+    pack_wait_minutes: int
+    pack_needs: tuple[StepNeed, ...] = ()
+
+
 def planned_steps(
-    steps: Sequence[StepFacts], *, dry_minutes: int, is_dry: bool = False
-) -> tuple[tuple[Step, ...], int]:
+    steps: Sequence[StepFacts],
+    *,
+    dry_minutes: int,
+    is_dry: bool = False,
+    materials: Mapping[int, str] | None = None,
+) -> PlannedRoute:
     """The steps with hands of a route, and the minutes to wait after the last of them until packing.
 
     A cure wants no hands and passes at night too, so it is part of the wait that comes after it.
     `dry_minutes` is what the parts need to dry, counted from the opening; a step that waits until dry after
     another one did waits for nothing more. `is_dry` says that they are dry already.
-    Without any step with hands the wait is what comes on top of the drying.
+    Without any step with hands the wait is what comes on top of the drying. What a step takes is named by
+    `materials`; what one without hands takes is taken with the next one.
     """
     found: list[Step] = []
-    carried = 0
+    carried, taken = 0, Counter[str]()
     for step in steps:
+        name = (materials or {}).get(step.material_id or 0)
+        if name and step.amount_each:
+            taken[name] += step.amount_each
         wait = step.wait_minutes
         if wait is None and is_dry:
             wait = 0
         is_dry = is_dry or wait is None
         if step.wants_hands:
             whole = wait if not carried else carried + (dry_minutes if wait is None else wait)
-            found.append(Step(_name(step.name, found), whole, step.minutes_each, step.minutes_per_board))
-            carried = 0
+            name = _name(step.name, found)
+            found.append(Step(name, whole, step.minutes_each, step.minutes_per_board, needs_of(taken)))
+            carried, taken = 0, Counter[str]()
         else:
             carried += dry_minutes if wait is None else wait
-    return tuple(found), carried if found else max(0, carried - dry_minutes)
+    return PlannedRoute(tuple(found), carried if found else max(0, carried - dry_minutes), needs_of(taken))
 
 
-def steps_left(steps: Sequence[StepFacts], *, still_minutes: int) -> tuple[tuple[Step, ...], int]:
+def steps_left(
+    steps: Sequence[StepFacts], *, still_minutes: int, materials: Mapping[int, str] | None = None
+) -> PlannedRoute:
     """The same for pieces out of the mould: `still_minutes` of the wait before the first step are left."""
-    found, pack_wait = planned_steps(steps, dry_minutes=0, is_dry=True)
-    if not found:
-        return (), still_minutes
-    return (replace(found[0], wait_minutes=still_minutes), *found[1:]), pack_wait
+    route = planned_steps(steps, dry_minutes=0, is_dry=True, materials=materials)
+    if not route.steps:
+        return replace(route, pack_wait_minutes=still_minutes)
+    first = replace(route.steps[0], wait_minutes=still_minutes)
+    return replace(route, steps=(first, *route.steps[1:]))
+
+
+def needs_of(taken: Mapping[str, int]) -> tuple[StepNeed, ...]:
+    """Amounts per piece (thousandths) by material, as needs of a step in the material's unit."""
+    return tuple(StepNeed(name, amount / THOUSANDTHS) for name, amount in taken.items() if amount)
 
 
 def _name(name: str, before: Sequence[Step]) -> str:

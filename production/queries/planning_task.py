@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from inventory.ports import StudioHours
+from inventory.queries.lead_times import LeadTime
 from production.planning.problem import Problem
 
 
@@ -48,12 +50,26 @@ class MouldFacts:
 
 
 @dataclass(frozen=True)
+class NotOrdered:
+    """What a plan may take of a material beyond what is here and ordered (in the material's unit).
+
+    It is taken to be ordered today and in by `in_by`, after its supplier's time. So a material that nobody
+    ordered makes lines wait for as long as its supplier takes, and does not leave them unplaced.
+    """
+
+    lead: LeadTime
+    here: float
+    ordered: float
+    in_by: date
+
+
+@dataclass(frozen=True)
 class PlanningTask:
     """A planning problem with the rows its names stand for.
 
     `start` is the aware local instant of minute 0, a Monday 00:00; `planned_from` is when it was read.
     `lines` by the problem's line id, without the lines that nobody waits for (casts that only have to be
-    opened). `part_ids` by the problem's article name, then by part name.
+    opened). `part_ids` by the problem's article name, then by part name. `not_ordered` by supply.
     """
 
     problem: Problem
@@ -65,3 +81,5 @@ class PlanningTask:
     compound_ids: Mapping[str, int]
     colour_ids: Mapping[str, int]
     cannot_be_made: tuple[CannotBeMade, ...]
+    not_ordered: Mapping[str, NotOrdered]
+    hours: StudioHours

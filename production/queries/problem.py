@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from inventory.ports import StudioFacts, StudioHours
-from inventory.queries.deliveries import expected
-from inventory.queries.holdings import held_by_material
+from inventory.queries.lead_times import lead_times
 from production.planning.demand import Demand
-from production.planning.problem import CastCount, Compound, MouldKind, OutOfMould, Poured, Problem, Receipt
+from production.planning.problem import CastCount, Compound, MouldKind, OutOfMould, Poured, Problem
 from production.queries.plan_clock import PlanClock, plan_clock
 from production.queries.plan_lines import PlanLines
 from production.queries.plan_range import ROUNDING_G, Slurry
+from production.queries.plan_supplies import plan_supplies
 from production.queries.planning_task import MouldFacts, PlanningTask
 
 MG_PER_G = 1000
@@ -28,19 +27,23 @@ def build_problem(
     boards with the steps they still need; casts in the making are boards in moulds or drying; what still
     lacks is to be poured, in boards of `facts.drying_board_pieces`. What cannot be poured at all is left
     out and comes back in `cannot_be_made`. Copies that are lent or retired do not count, damp ones come free
-    when they are dry, and powder is what all tubs hold and what deliveries bring.
+    when they are dry. Powder, pigment, what steps take and packaging are what all tubs hold and what
+    deliveries bring; what is in neither comes back in `not_ordered`.
 
-    18 queries and two for each powder, however many demands.
+    19 queries and two for each powder, however many demands.
     """
     wanted = [demand for demand in demands if demand.quantity > 0]
     clock = plan_clock(now, hours, [demand.ship_by for demand in wanted])
-    lines = PlanLines(wanted, clock, facts)
+    leads = lead_times()
+    lines = PlanLines(wanted, clock, facts, {pk: lead.name for pk, lead in leads.items()})
     moulds = _moulds(lines, clock)
+    slurries = {pk: lines.range.slurry(pk, lines.poured_in[pk]) for pk in lines.range.compounds}
+    uses = plan_supplies(lines, clock, slurries, leads)
     problem = Problem(
         minutes=clock.minutes,
         windows=clock.windows(),
         late_step_days=facts.late_step_days,
-        compounds=_compounds(lines, clock),
+        compounds=_compounds(lines, slurries),
         moulds=tuple(kind for kind, _ in moulds),
         articles=tuple(lines.articles.values()),
         lines=tuple(lines.lines),
@@ -48,6 +51,8 @@ def build_problem(
         out_of_mould=tuple(
             OutOfMould(line_id, part, count, minute) for (line_id, part, minute), count in lines.out.items()
         ),
+        supplies=uses.supplies,
+        recipes=uses.recipes,
     )
     return PlanningTask(
         problem=problem,
@@ -59,6 +64,8 @@ def build_problem(
         compound_ids={compound.name: pk for pk, compound in lines.range.compounds.items()},
         colour_ids={colour.name: pk for pk, colour in lines.range.colours.items()},
         cannot_be_made=tuple(lines.cannot),
+        not_ordered=uses.not_ordered,
+        hours=hours,
     )
 
 
@@ -93,6 +100,7 @@ def _moulds(lines: PlanLines, clock: PlanClock) -> list[tuple[MouldKind, MouldFa
             open_minutes=mould.open_minutes,
             rest_minutes=mould.clean_and_dry_minutes,
             free_at=tuple(sorted(clock.minute(until) for until in wet)),
+            open_after_minutes=mould.in_mould_minutes,
         )
         own = next(p.compound for ps in lines.range.parts.values() for p in ps if p.mould_id == mould_id)
         in_mould = mould.in_mould_minutes or own.open_after_minutes
@@ -100,23 +108,13 @@ def _moulds(lines: PlanLines, clock: PlanClock) -> list[tuple[MouldKind, MouldFa
     return found
 
 
-def _compounds(lines: PlanLines, clock: PlanClock) -> tuple[Compound, ...]:
-    slurries = {pk: lines.range.slurry(pk, lines.poured_in[pk]) for pk in lines.range.compounds}
-    held = held_by_material()
-    powders = {compound.powder_id for compound in lines.range.compounds.values()}
-    coming: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    today = clock.now.astimezone(clock.hours.zone).date()
-    for delivery in expected(powders):
-        # What is overdue is taken to come today.
-        at = max(clock.now_minute, clock.closing_of(max(delivery.on, today)))
-        coming[delivery.material_id].append((at, delivery.amount))
-    shares = _powder_shares(lines, slurries)
+def _compounds(lines: PlanLines, slurries: Mapping[int, Slurry]) -> tuple[Compound, ...]:
     return tuple(
         Compound(
             name=compound.name,
             # Stirring is part of the working time, so the fills have the rest.
             working_minutes=max(1, compound.working_time_minutes - compound.stir_minutes),
-            open_after_minutes=lines.range.open_after_minutes(pk),
+            open_after_minutes=compound.open_after_minutes,
             dry_minutes=compound.dry_hours * 60,
             slurry_g_per_ml=slurries[pk].slurry_g_per_ml,
             powder_share=slurries[pk].powder_share,
@@ -124,32 +122,8 @@ def _compounds(lines: PlanLines, clock: PlanClock) -> tuple[Compound, ...]:
             clean_up_minutes=compound.clean_up_minutes,
             residue_g=slurries[pk].residue_g,
             jug_g=max(1.0, compound.jug_most_mg / MG_PER_G - ROUNDING_G),
-            powder_g=held.get(compound.powder_id, 0) / MG_PER_G * shares[pk],
-            receipts=tuple(
-                Receipt(at, amount / MG_PER_G * shares[pk]) for at, amount in coming[compound.powder_id]
-            ),
+            powder_g=0,
+            powder=compound.powder.name,
         )
         for pk, compound in lines.range.compounds.items()
     )
-
-
-def _powder_shares(lines: PlanLines, slurries: dict[int, Slurry]) -> dict[int, float]:
-    """Which part of its powder each compound may use: by need, where two are mixed from one powder."""
-    needs: dict[int, float] = dict.fromkeys(lines.range.compounds, 0.0)
-    compound_named = {compound.name: pk for pk, compound in lines.range.compounds.items()}
-    for line in lines.lines:
-        for part in lines.articles[line.article].parts:
-            pk = compound_named[part.compound]
-            slurry = slurries[pk]
-            needs[pk] += line.quantity * part.ml * slurry.slurry_g_per_ml * slurry.powder_share
-    together: dict[int, float] = defaultdict(float)
-    mixed_from: Counter[int] = Counter()
-    for pk, compound in lines.range.compounds.items():
-        together[compound.powder_id] += needs[pk]
-        mixed_from[compound.powder_id] += 1
-    return {
-        pk: needs[pk] / together[compound.powder_id]
-        if together[compound.powder_id]
-        else 1 / mixed_from[compound.powder_id]
-        for pk, compound in lines.range.compounds.items()
-    }

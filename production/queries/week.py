@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from production.models import PlannedCast, PlannedLine
 from production.queries.late_words import WhyLate, counted_demand, late_statement, why_late
 from production.queries.mix_rows import MixRow, mix_rows
+from production.queries.not_ordered import Lacking, lacking_words
 from production.queries.plan_age import why_old
 from production.queries.plan_steps import steps_of_routes
 from production.queries.plan_words import ended_words, proven_words
@@ -93,6 +94,7 @@ class WeekNow:
     loads: Mapping[date, DayLoad]
     groups: tuple[Group, ...]
     cannot: tuple[CannotMake, ...]
+    lacking: tuple[Lacking, ...]
     mixes: tuple[MixRow, ...]
 
 
@@ -129,6 +131,7 @@ def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | Non
             for line in read.lines
             if cannot_be_made(line)
         ),
+        lacking=lacking_words(read.plan.not_ordered, today),
         mixes=mix_rows(read.ahead),
     )
 

@@ -19,8 +19,8 @@ def step(name: str = "coat 1", wait: int | None = None, each: int = 2, **fields:
 
 
 def waits(*steps: StepFacts, **options: Any) -> tuple[list[int | None], int]:
-    found, pack_wait = planned_steps(steps, dry_minutes=DRY, **options)
-    return [one.wait_minutes for one in found], pack_wait
+    route = planned_steps(steps, dry_minutes=DRY, **options)
+    return [one.wait_minutes for one in route.steps], route.pack_wait_minutes
 
 
 def test_the_first_coat_waits_for_drying_and_the_next_for_the_one_before() -> None:
@@ -52,13 +52,30 @@ def test_no_steps_only_dry() -> None:
 
 
 def test_pieces_on_the_shelf_wait_only_for_what_is_left() -> None:
-    found, pack_wait = steps_left([step(), step("coat 2", 240)], still_minutes=75)
+    route = steps_left([step(), step("coat 2", 240)], still_minutes=75)
 
-    assert [one.wait_minutes for one in found] == [75, 240]
-    assert pack_wait == 0
+    assert [one.wait_minutes for one in route.steps] == [75, 240]
+    assert route.pack_wait_minutes == 0
 
 
 def test_names_that_meet_or_mean_the_packing_get_a_number() -> None:
-    found, _ = planned_steps([step("coat"), step("coat", 60), step("pack", 60)], dry_minutes=DRY)
+    route = planned_steps([step("coat"), step("coat", 60), step("pack", 60)], dry_minutes=DRY)
 
-    assert [one.name for one in found] == ["coat", "coat (2)", "pack (2)"]
+    assert [one.name for one in route.steps] == ["coat", "coat (2)", "pack (2)"]
+
+
+def test_what_a_step_takes_is_named_and_what_a_cure_takes_goes_with_the_next_step() -> None:
+    steps = [
+        step(material_id=7, amount_each=4_500),
+        step("cure", 600, 0, material_id=8, amount_each=1_000),
+        step("feet", 60),
+        step("cure", 60, 0, material_id=8, amount_each=2_000),
+    ]
+
+    route = planned_steps(steps, dry_minutes=DRY, materials={7: "sealer", 8: "felt"})
+
+    assert [[(need.supply, need.each) for need in one.needs] for one in route.steps] == [
+        [("sealer", 4.5)],
+        [("felt", 1.0)],
+    ]
+    assert [(need.supply, need.each) for need in route.pack_needs] == [("felt", 2.0)]

@@ -10,7 +10,6 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.models import Delivery
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from production.models import Cast, Mould, MouldCopy, Piece, PlannedMix
 from production.planning.demand import Demand
@@ -20,7 +19,6 @@ from production.planning.problem import Line
 from production.planning.solve import plan
 from production.queries.planning_task import PlanningTask
 from production.queries.problem import build_problem
-from tests.factories.inventory import KG
 from tests.factories.production import (
     a_colour,
     a_compound,
@@ -270,21 +268,6 @@ def test_lent_and_retired_copies_do_not_count() -> None:
     assert task.problem.moulds[0].copies == 2
 
 
-def test_powder_in_every_tub_counts_and_a_delivery_comes_by_closing_time() -> None:
-    planned = bookends()
-    Delivery.objects.create(
-        material=planned.compound.powder,
-        amount=5 * KG,
-        ordered_on=date(2026, 10, 1),
-        expected_on=date(2026, 10, 7),
-    )
-
-    (compound,) = task_of(wants(planned)).problem.compounds
-
-    assert compound.powder_g == 15_000
-    assert [(receipt.at, receipt.powder_g) for receipt in compound.receipts] == [(2 * 1440 + 17 * HOUR, 5000)]
-
-
 def test_the_slurry_follows_from_densities_and_water_ratio() -> None:
     """Ideal mixing, (1 + w + p) / (1/2.63 + w/0.9982) with w = 0.30, pigment p = 0.02 of no volume; by hand
     1.32 / (0.380228 + 0.300541) = 1.93899 g/mL; with 3 % overfill 1.99716; powder 1/1.32 of it."""
@@ -327,20 +310,6 @@ def test_a_colour_without_recipe_does_not_keep_the_others_from_being_planned() -
     assert cannot.sentence.startswith("No recipe for Rust in ")
 
 
-def test_two_compounds_of_one_powder_share_it_by_need() -> None:
-    planned = bookends()
-    thick = a_compound(powder=planned.compound.powder)
-    colour = a_colour(thick)
-    other = an_article(thick, colour, a_mould(volume_ul=900_000), part_names=["block"])
-    demand = Demand("line:13", "1046", other.pk, colour.pk, 2, FRIDAY)
-
-    task = task_of(wants(planned), demand)
-
-    held = [compound.powder_g for compound in task.problem.compounds]
-    assert sum(held) == pytest.approx(15_000)
-    assert held[1] == pytest.approx(3 * held[0])
-
-
 def test_the_number_of_queries_does_not_grow_with_the_demand() -> None:
     planned = bookends()
     kept = tuple(piece.pk for piece in pieces_of(planned))
@@ -364,13 +333,14 @@ def test_a_cast_left_out_is_nothing_to_open() -> None:
     assert task_of(wants(planned)).problem.poured == ()
 
 
-def test_a_mix_is_opened_when_its_slowest_mould_may_be() -> None:
+def test_each_mould_is_opened_after_its_own_time_or_the_compounds() -> None:
     planned = bookends()
+
+    assert task_of(wants(planned)).problem.moulds[0].open_after_minutes is None
     Mould.objects.update(in_mould_minutes=180)
-
-    (compound,) = task_of(wants(planned)).problem.compounds
-
-    assert compound.open_after_minutes == 180
+    task = task_of(wants(planned))
+    assert task.problem.moulds[0].open_after_minutes == 180
+    assert task.problem.compounds[0].open_after_minutes == 60
 
 
 def test_stirring_is_taken_from_the_working_time() -> None:

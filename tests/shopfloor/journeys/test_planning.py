@@ -103,11 +103,15 @@ def test_a_plan_adopted_again_is_the_same_plan(asked_for):
     assert Plan.objects.count() == 1
 
 
-def test_without_powder_the_line_is_held_by_powder(asked_for):
+def test_without_powder_the_line_waits_for_what_is_still_to_be_ordered_and_the_plan_says_so(asked_for):
     planned()()
 
-    line = Plan.objects.get().lines.get(label="1050")
-    assert (line.packed_at, line.held_by) == (None, "powder")
+    plan = Plan.objects.get()
+    (lacking,) = [one for one in plan.not_ordered if one["material"] == "Quick compound"]
+    first_pour = plan.mixes.order_by("starts_at").first()
+    assert plan.lines.get(label="1050").packed_at is not None
+    assert first_pour.starts_at.date().isoformat() >= lacking["in_by"]
+    assert lacking["short"] > 0
 
 
 def test_a_mix_started_meanwhile_outruns_the_plan(asked_for):
