@@ -14,6 +14,7 @@ from inventory.views import (
     stores,
     suppliers,
     tubs,
+    value,
 )
 
 app_name = "inventory"
@@ -32,6 +33,7 @@ urlpatterns = [
     path("receive/", receiving.receive_page, name="receive"),
     path("expect/", receiving.expect_page, name="expect"),
     path("lists/<str:name>/", lists.stores_list, name="list"),
+    path("value/", value.value, name="value"),
     path("ledger/<str:form>/", ledger.ledger_file, name="ledger-file"),
     path("tubs/", lists.tubs_page, name="tubs"),
     path("tubs/<str:code>/", tubs.tub, name="tub"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import (
     BigIntegerField,
@@ -72,7 +73,7 @@ def tub_rows(
     if role:
         rows = rows.filter(role=role)
     if holding:
-        rows = rows.filter(holds__gt=0) if holding == "something" else rows.filter(holds=0)
+        rows = rows.filter(Q(holds__gt=0) if holding == "something" else Q(holds=0))
     return rows
 
 
@@ -95,7 +96,7 @@ def lot_rows(
     if supplier:
         rows = rows.filter(supplier=supplier)
     if left:
-        rows = rows.filter(left__gt=0)
+        rows = rows.filter(Q(left__gt=0))
     if left == "past":
         rows = rows.filter(best_before__lt=today)
     return rows
@@ -178,7 +179,7 @@ def supplier_rows(*, find: str | None = None, today: date) -> QuerySet[Supplier]
     return (rows.filter(name__icontains=find) if find else rows).order_by("name")
 
 
-def _count(rows: QuerySet) -> Coalesce:
+def _count(rows: QuerySet[Any]) -> Coalesce:
     """How many rows there are, as part of another query."""
     counted = rows.order_by().annotate(every=Value(1)).values("every").annotate(count=Count("pk"))
     return Coalesce(Subquery(counted.values("count"), output_field=BigIntegerField()), 0)

@@ -9,7 +9,7 @@ from inventory.answers import new_request_key
 from inventory.forms.moving import DecantForm
 from inventory.queries.decant_proposal import decant_proposals
 from inventory.queries.running_out import running_out, standing
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, is_owner
 from inventory.views.pictures import stair_of, tubs_of
 
 
@@ -25,6 +25,7 @@ def stores(request: HttpRequest) -> HttpResponse:
         "to_order_count": sum(1 for row in rows if row.flag),
         "until": rows[0].balances[-1].day if rows else None,
         "rows": [(row, stair_of(row, now_local)) for row in rows],
+        "is_owner": is_owner(request.user),
         "is_by_mean_use": any(row.is_by_mean_use for row in rows),
         "others": proposals[1:],
     }

@@ -7,6 +7,7 @@ their lots in turn, and 40,000 entries are a year.
 
 from __future__ import annotations
 
+import json
 from datetime import datetime, timedelta
 
 from django.core.management.color import no_style
@@ -136,7 +137,14 @@ def _write(
         f"CASE WHEN p = 0 THEN {tub['B']} WHEN {draw} THEN {outside['mix']} WHEN p % 2 = 1 THEN {tub['Q']}"
         f" ELSE {outside['waste']} END"
     )
-    answer = said["json"].format("'{}'")
+    pk = "CASE l % {} {} END".format(
+        MATERIALS, " ".join(f"WHEN {n} THEN {tubs[f'B{n + 1}'].pk}" for n in range(MATERIALS))
+    )
+    states = {"TUB": {"after": {"opened_at": None, "openings_count": 0}}}
+    form = json.dumps({"out": DECANT_MG + LUMPS_MG, "lumps": LUMPS_MG, "source_id": 0, "tubs": states})
+    form = form.replace('"openings_count": 0', '"openings_count": TIMES').replace('_id": 0', '_id": TUB')
+    decanted = f"replace(replace('{form}', 'TUB', CAST({pk} AS TEXT)), 'TIMES', CAST(p / 2 AS TEXT))"
+    answer = said["json"].format(f"CASE WHEN p BETWEEN 1 AND {2 * DECANTS} THEN {decanted} ELSE '{{}}' END")
     with connection.cursor() as cursor:
         cursor.execute(
             "INSERT INTO inventory_posting (id, kind, happened_at, recorded_at, reason, request_key)"
@@ -151,7 +159,7 @@ def _write(
         cursor.execute(
             "INSERT INTO inventory_act"
             " (request_key, name, content_digest, said, answer, happened_at, recorded_at)"
-            f" {counted} SELECT {key}, 'bench.' || {KIND}, '', 'Lot ' || l || ', ' || {KIND}, {answer},"
+            f" {counted} SELECT {key}, 'inventory.' || {KIND}, '', 'Lot ' || l || ', ' || {KIND}, {answer},"
             f" {happened}, {happened} FROM lots, places WHERE NOT ({IS_LUMPS}) ORDER BY l, p"
         )
         for statement in connection.ops.sequence_reset_sql(no_style(), [Posting, Entry, Act]):
