@@ -248,6 +248,8 @@ class Migration(migrations.Migration):
                 ('look_ahead_minutes', models.PositiveIntegerField(default=0, help_text='of the list rule that made it')),
                 ('least_fill', models.FloatField(default=0, help_text='of the list rule that made it, 0 to 1')),
                 ('not_ordered', models.JSONField(default=list, help_text='what it takes that is neither here nor ordered')),
+                ('because', models.CharField(blank=True, help_text='why it was made, a sentence', max_length=200)),
+                ('undone_at', models.DateTimeField(blank=True, help_text='taken back: the plan before it counts', null=True)),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
@@ -278,6 +280,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='MixPin',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('starts_at', models.DateTimeField()),
+                ('pinned_at', models.DateTimeField()),
+                ('released_at', models.DateTimeField(blank=True, null=True)),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('colour', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.colour')),
+                ('compound', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.compound')),
+            ],
+            options={
+                'ordering': ['starts_at', 'id'],
+            },
+        ),
+        migrations.CreateModel(
             name='PlannedMix',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -288,6 +305,7 @@ class Migration(migrations.Migration):
                 ('colour', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.colour')),
                 ('compound', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='production.compound')),
                 ('plan', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mixes', to='production.plan')),
+                ('pin', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='planned', to='production.mixpin')),
             ],
             options={
                 'ordering': ['starts_at', 'position'],

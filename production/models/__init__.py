@@ -5,6 +5,7 @@ from production.models.compounds import Colour, ColourPigment, Compound
 from production.models.looks import LateLook, LateOffer, LateReason, OfferedLine
 from production.models.mixes import REASONS, Cast, Mix, MixDraw, Outcome, Piece, Weighing
 from production.models.moulds import Mould, MouldCopy, WaterFill
+from production.models.pins import MixPin
 from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "LateReason",
     "Mix",
     "MixDraw",
+    "MixPin",
     "Mould",
     "MouldCopy",
     "OfferedLine",

@@ -9,6 +9,7 @@ from django.db.models import Q
 from production.models.articles import Article, ArticlePart
 from production.models.compounds import Colour, Compound
 from production.models.moulds import Mould
+from production.models.pins import MixPin
 
 
 class Plan(models.Model):
@@ -42,6 +43,9 @@ class Plan(models.Model):
     least_fill = models.FloatField(default=0, help_text="of the list rule that made it, 0 to 1")
     not_ordered = models.JSONField(default=list, help_text="what it takes that is neither here nor ordered")
 
+    because = models.CharField(max_length=200, blank=True, help_text="why it was made, a sentence")
+    undone_at = models.DateTimeField(null=True, blank=True, help_text="taken back: the plan before it counts")
+
     class Meta:
         ordering = ["-id"]
 
@@ -59,6 +63,7 @@ class PlannedMix(models.Model):
     opens_at = models.DateTimeField()
     compound = models.ForeignKey(Compound, models.PROTECT, related_name="+")
     colour = models.ForeignKey(Colour, models.PROTECT, related_name="+")
+    pin = models.ForeignKey(MixPin, models.PROTECT, null=True, blank=True, related_name="planned")
 
     class Meta:
         ordering = ["starts_at", "position"]
