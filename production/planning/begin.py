@@ -1,7 +1,6 @@
 """The studio at the first minute of a simulation: what is free, what is in moulds, what waits."""
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from heapq import heappush
 
 from production.planning.list_rule import ListRule
@@ -19,8 +18,6 @@ from production.planning.state import (
     Studio,
 )
 
-NOTHING_KNOWN: Mapping[int, GivenNeeds] = {}
-
 
 def open_studio(
     prepared: Prepared, rule: ListRule, offsets: Sequence[int] | None, given: Sequence[GivenMix]
@@ -32,19 +29,21 @@ def open_studio(
     """
     problem = prepared.problem
     offset = list(offsets) if offsets is not None else [0] * len(problem.lines)
+    unit_urgency = [unit.latest_pour + offset[unit.line] for unit in prepared.units]
+    kept, left = kept_for_given(prepared, unit_urgency, in_time_order(given))
     studio = Studio(
         prepared=prepared,
         rule=rule,
-        unit_urgency=[unit.latest_pour + offset[unit.line] for unit in prepared.units],
+        unit_urgency=unit_urgency,
         opening_urgency=[unit.latest_opening + offset[unit.line] for unit in prepared.units],
         line_offset=offset,
-        left=[unit.pieces for unit in prepared.units],
+        left=left,
         free=list(prepared.free_copies),
         in_hand=[supply.opening for supply in prepared.supplies],
         shortages=[0] * len(prepared.supplies),
         queues=[[] for _ in prepared.streams],
-        given=[],
-        tokens=[],
+        given=kept,
+        tokens=[0] * (len(prepared.streams) + len(kept)),
         casts_to_open=list(prepared.casts_to_open),
         first_task_at=list(prepared.first_task_from),
         next_task=[0] * len(problem.lines),
@@ -52,8 +51,6 @@ def open_studio(
         packed_at=[None] * len(problem.lines),
         filled_opened=[None] * len(prepared.filled),
     )
-    keep_for_given(studio, in_time_order(given))
-    studio.tokens = [0] * (len(studio.queues) + len(studio.given))
     _note_events(studio)
     _queue_units(studio)
     return studio
@@ -64,49 +61,38 @@ def in_time_order(given: Sequence[GivenMix]) -> list[GivenMix]:
     return sorted(given, key=lambda mix: mix.not_before)
 
 
-def keep_for_given(
-    studio: Studio, mixes: Sequence[GivenMix], known: Mapping[int, GivenNeeds] = NOTHING_KNOWN
-) -> None:
-    """Take the pieces of given mixes out of what is left, and note what each mix needs.
+def kept_for_given(
+    prepared: Prepared, unit_urgency: Sequence[int], mixes: Iterable[GivenMix]
+) -> tuple[list[GivenNeeds], list[int]]:
+    """What given mixes need, and the pieces of each unit that are in none of them.
 
-    `known`: needs of some of these very mixes, by their `id`.
+    Pieces that are not there fall away, and so does a mix that none are left of.
     """
-    left = studio.left
+    kept, left = [], [unit.pieces for unit in prepared.units]
     for mix in mixes:
-        takes = []
-        for unit, wanted in mix.takes:
-            pieces = min(wanted, left[unit])
-            if pieces > 0:
-                left[unit] -= pieces
-                takes.append((unit, pieces))
-        if takes:
-            kept = tuple(takes)
-            needs = known.get(id(mix))
-            if needs is None or needs.mix.takes != kept:
-                needs = _needs_of(studio, GivenMix(mix.not_before, mix.jug, kept))
-            studio.given.append(needs)
+        are_there = True
+        for unit, pieces in mix.takes:
+            left[unit] -= pieces
+            are_there = are_there and pieces > 0 <= left[unit]
+        if not are_there:
+            mix = _with_what_is_left(mix, left)
+        if mix.takes:
+            urgency = min([unit_urgency[unit] for unit, _ in mix.takes])
+            kept.append(GivenNeeds(mix, urgency, prepared.needs_of(mix.jug, mix.takes)))
+    return kept, left
 
 
-def _needs_of(studio: Studio, mix: GivenMix) -> GivenNeeds:
-    prepared, copies = studio.prepared, Counter[int]()
-    fill = slurry = opening = setting = 0
+def _with_what_is_left(mix: GivenMix, left: list[int]) -> GivenMix:
+    """A mix whose pieces were taken without looking whether they are there, with those that are."""
     for unit, pieces in mix.takes:
-        stream = prepared.streams[prepared.units[unit].stream]
-        fill += stream.takes.fill_milliminutes * pieces
-        slurry += stream.takes.slurry_mg * pieces
-        opening += stream.takes.opening_milliminutes * pieces
-        setting = max(setting, stream.set_minutes)
-        for mould, needed in stream.needs:
-            copies[mould] += needed * pieces
-    return GivenNeeds(
-        mix=mix,
-        urgency=min(studio.unit_urgency[unit] for unit, _ in mix.takes),
-        fill_milliminutes=fill,
-        opening_milliminutes=opening,
-        set_minutes=setting,
-        copies=tuple(sorted(copies.items())),
-        draws=prepared.jugs[mix.jug].draws(slurry),
-    )
+        left[unit] += pieces
+    takes = []
+    for unit, wanted in mix.takes:
+        pieces = min(wanted, left[unit])
+        if pieces > 0:
+            left[unit] -= pieces
+            takes.append((unit, pieces))
+    return GivenMix(mix.not_before, mix.jug, tuple(takes))
 
 
 def _note_events(studio: Studio) -> None:

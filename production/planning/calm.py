@@ -15,7 +15,8 @@ from production.planning.list_rule import ListRule
 from production.planning.prepare import Prepared
 from production.planning.problem import CastCount
 from production.planning.simulate import Run, simulate
-from production.planning.state import GivenMix, Takes
+from production.planning.state import GivenMix
+from production.planning.streams import Takes
 
 # A mix that begins within this many minutes of where it was has stayed: hands plan by the quarter hour.
 STAYS_WITHIN = 15

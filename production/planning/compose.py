@@ -8,12 +8,11 @@ from production.planning.state import (
     DAY,
     OPENING_DUE,
     TRY_AGAIN,
-    GivenMix,
     GivenNeeds,
     MixRun,
     Studio,
 )
-from production.planning.streams import Amounts, Jug
+from production.planning.streams import Amounts, Jug, MixNeeds, Takes
 
 Needs = tuple[tuple[int, int], ...]  # mould, copies
 
@@ -64,7 +63,7 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
         studio.awaiting_window.append((entry, studio.tokens[entry]))
         return None
     studio.activate(entry)
-    return start_mix(studio, composed, minute)
+    return start_mix(studio, stream.jug, *composed, minute)
 
 
 def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
@@ -74,22 +73,22 @@ def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | 
         place.append((entry, studio.tokens[entry]))
         return None
     take_copies(studio, entry)
-    return start_mix(studio, needs, minute)
+    return start_mix(studio, needs.mix.jug, needs.mix.takes, needs.needs, minute)
 
 
 def take_copies(studio: Studio, entry: int) -> None:
     """Take the copies of a given mix that is about to start; it is not considered again."""
-    for mould, copies in studio.given[entry - len(studio.queues)].copies:
+    for mould, copies in studio.given[entry - len(studio.queues)].needs.copies:
         studio.free[mould] -= copies
     studio.tokens[entry] += 1
     studio.poured_given.add(entry)
 
 
 def place_of_given(
-    studio: Studio, needs: GivenNeeds, minute: int, closing: int
+    studio: Studio, given: GivenNeeds, minute: int, closing: int
 ) -> list[tuple[int, int]] | None:
     """Where a given mix waits that cannot start now; None if it lacks nothing."""
-    jug = studio.prepared.jugs[needs.mix.jug]
+    jug, needs = studio.prepared.jugs[given.mix.jug], given.needs
     return parking_place(studio, jug, closing - minute, needs.copies, needs.fill_milliminutes, needs.draws)
 
 
@@ -142,7 +141,7 @@ class _Jugful:
 
 def compose(
     studio: Studio, first: int, minute: int, closing: int, *, may_wait: bool = True
-) -> GivenNeeds | None:
+) -> tuple[Takes, MixNeeds] | None:
     """Fill a jug from the streams that share it, most urgent pieces first; None if it is worth waiting.
 
     `first` is a stream whose first piece is known to fit.
@@ -162,15 +161,11 @@ def compose(
     if not mix.takes or may_wait and head > minute + WAITING_IN_HAND and _is_thin(studio, mix, jug_number):
         _pour_back(studio, mix)
         return None
-    return GivenNeeds(
-        mix=GivenMix(minute, jug_number, tuple(mix.takes)),
-        urgency=head,
-        fill_milliminutes=mix.fill_milliminutes,
-        opening_milliminutes=mix.opening_milliminutes,
-        set_minutes=mix.set_minutes,
-        copies=tuple(sorted(mix.copies.items())),
-        draws=jug.draws(mix.slurry_mg),
+    copies = tuple(sorted(mix.copies.items()))
+    needs = MixNeeds(
+        mix.fill_milliminutes, mix.opening_milliminutes, mix.set_minutes, copies, jug.draws(mix.slurry_mg)
     )
+    return tuple(mix.takes), needs
 
 
 def _empty_jug(studio: Studio, jug: Jug, minute: int, closing: int) -> _Jugful:
@@ -225,25 +220,15 @@ def _pour_back(studio: Studio, mix: _Jugful) -> None:
         studio.free[mould] += taken
 
 
-def start_mix(studio: Studio, needs: GivenNeeds, minute: int) -> int:
+def start_mix(studio: Studio, jug_number: int, takes: Takes, needs: MixNeeds, minute: int) -> int:
     """Start a mix whose copies are taken already; the minute its hands are free again."""
-    jug = studio.prepared.jugs[needs.mix.jug]
+    jug = studio.prepared.jugs[jug_number]
     if studio.open_pins:
-        studio.open_pins = [pin for pin in studio.open_pins if pin.jug != needs.mix.jug]
+        studio.open_pins = [pin for pin in studio.open_pins if pin.jug != jug_number]
     for supply, amount in needs.draws:
         studio.in_hand[supply] -= amount
-    fill_minutes = whole_minutes(needs.fill_milliminutes)
-    filled_at = minute + jug.weigh_and_mix_minutes + fill_minutes
+    fill, opening = whole_minutes(needs.fill_milliminutes), whole_minutes(needs.opening_milliminutes)
+    filled_at = minute + jug.weigh_and_mix_minutes + fill
     studio.tell(filled_at + needs.set_minutes, OPENING_DUE, len(studio.mixes))
-    studio.mixes.append(
-        MixRun(
-            start=minute,
-            jug=needs.mix.jug,
-            takes=needs.mix.takes,
-            fill_minutes=fill_minutes,
-            opening_minutes=whole_minutes(needs.opening_milliminutes),
-            draws=needs.draws,
-            copies=needs.copies,
-        )
-    )
+    studio.mixes.append(MixRun(minute, jug_number, takes, fill, opening, needs.draws, needs.copies))
     return filled_at + jug.clean_up_minutes

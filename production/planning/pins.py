@@ -30,7 +30,7 @@ def _pour_given(studio: Studio, jug: int, minute: int, closing: int) -> int | No
             continue
         if place_of_given(studio, needs, minute, closing) is None:
             take_copies(studio, entry)
-            return start_mix(studio, needs, minute)
+            return start_mix(studio, jug, needs.mix.takes, needs.needs, minute)
     return None
 
 
@@ -41,10 +41,10 @@ def _pour_composed(studio: Studio, jug_number: int, minute: int, closing: int) -
         stream = studio.prepared.streams[stream_number]
         takes = stream.needs, stream.takes.fill_milliminutes, stream.draws
         if parking_place(studio, jug, closing - minute, *takes) is None:
-            needs = compose(studio, stream_number, minute, closing, may_wait=False)
-            if needs is not None:
+            composed = compose(studio, stream_number, minute, closing, may_wait=False)
+            if composed is not None:
                 studio.activate(stream_number)
-                return start_mix(studio, needs, minute)
+                return start_mix(studio, jug_number, *composed, minute)
     return None
 
 

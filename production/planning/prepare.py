@@ -25,7 +25,10 @@ from production.planning.measures import (
     whole_minutes,
 )
 from production.planning.problem import Article, Line, Part, Problem
-from production.planning.streams import Amounts, Filled, Jug, Stream, SupplyInHand, Unit
+from production.planning.streams import Amounts, Filled, Jug, MixNeeds, Stream, SupplyInHand, Takes, Unit
+
+# Mixes whose needs are remembered; some ten megabytes.
+MOST_NEEDS = 20_000
 
 
 @dataclass(slots=True)
@@ -64,10 +67,34 @@ class Prepared:
     powder_number: dict[str, int] = field(default_factory=dict)  # supply, by compound
     jug_number: dict[tuple[str, str], int] = field(default_factory=dict)
     stream_number: dict[tuple[str, str, str], int] = field(default_factory=dict)
+    _needs: dict[Takes, MixNeeds] = field(default_factory=dict)
 
     def article(self, line_number: int) -> Article:
         """The article of a line."""
         return self.problem.article_by_name[self.problem.lines[line_number].article]
+
+    def needs_of(self, jug: int, takes: Takes) -> MixNeeds:
+        """What a mix of these pieces needs; worked out once, because searches give the same mixes often."""
+        needs = self._needs.get(takes)
+        if needs is None:
+            if len(self._needs) >= MOST_NEEDS:
+                self._needs.clear()
+            needs = self._needs[takes] = self._sum_of(jug, takes)
+        return needs
+
+    def _sum_of(self, jug: int, takes: Takes) -> MixNeeds:
+        copies: Counter[int] = Counter()
+        fill = slurry = opening = setting = 0
+        for unit, pieces in takes:
+            stream = self.streams[self.units[unit].stream]
+            fill += stream.takes.fill_milliminutes * pieces
+            slurry += stream.takes.slurry_mg * pieces
+            opening += stream.takes.opening_milliminutes * pieces
+            setting = max(setting, stream.set_minutes)
+            for mould, count in stream.needs:
+                copies[mould] += count * pieces
+        in_moulds = tuple(sorted(copies.items()))
+        return MixNeeds(fill, opening, setting, in_moulds, self.jugs[jug].draws(slurry))
 
 
 def prepare(problem: Problem) -> Prepared:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from production.planning.prepare import Prepared
-from production.planning.state import Takes
+from production.planning.streams import Takes
 
 # Fullness is asked of the same mixes again and again; of so many it is remembered.
 MOST_KNOWN = 50_000

@@ -14,7 +14,7 @@ from heapq import heappop, heappush
 
 from production.planning.list_rule import ListRule
 from production.planning.prepare import Prepared
-from production.planning.streams import Amounts
+from production.planning.streams import Amounts, MixNeeds, Takes
 
 DAY = 1440
 # An opening frees moulds: it counts as this much more urgent than its line alone would make it.
@@ -23,7 +23,6 @@ OPENING_HEAD_START = DAY
 COPIES_FREE, OPENING_DUE, STEP_DUE, SUPPLY_IN, LINE_MAY_START, TRY_AGAIN, PIN_OPENS = range(7)
 OPENING, STEP = 0, 1
 
-Takes = tuple[tuple[int, int], ...]  # unit, pieces; in the order the moulds are filled
 Task = tuple[int, int, int, int]  # urgency, kind, mix or line, minutes
 
 
@@ -68,15 +67,11 @@ class MixRun:
 
 @dataclass(slots=True)
 class GivenNeeds:
-    """What a given mix takes, summed over its pieces."""
+    """A given mix, how urgent it is, and what it needs."""
 
     mix: GivenMix
     urgency: int
-    fill_milliminutes: int
-    opening_milliminutes: int
-    set_minutes: int
-    copies: tuple[tuple[int, int], ...]
-    draws: Amounts
+    needs: MixNeeds
 
 
 @dataclass(frozen=True, slots=True)

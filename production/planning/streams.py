@@ -11,6 +11,7 @@ from production.planning.measures import NOISE, PieceTakes
 from production.planning.problem import Part
 
 Amounts = tuple[tuple[int, int], ...]  # supply, thousandths of its unit
+Takes = tuple[tuple[int, int], ...]  # unit, pieces; in the order the moulds are filled
 
 
 @dataclass(slots=True)
@@ -95,3 +96,14 @@ class Filled:
     latest_opening: int
     copies: tuple[tuple[int, int], ...]  # mould, copies
     casts: tuple[tuple[int, int, int], ...]  # line, casts, wait in minutes
+
+
+@dataclass(slots=True)
+class MixNeeds:
+    """What a mix takes, summed over its pieces; never changed, since many runs share it."""
+
+    fill_milliminutes: int
+    opening_milliminutes: int
+    set_minutes: int
+    copies: tuple[tuple[int, int], ...]  # mould, copies
+    draws: Amounts

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify
 
-from production.planning.begin import in_time_order, keep_for_given, open_studio
+from production.planning.begin import in_time_order, kept_for_given, open_studio
 from production.planning.list_rule import ListRule
 from production.planning.prepare import Prepared
 from production.planning.simulate import Run, nothing_left, play_window, run_of
 from production.planning.snapshots import Snapshot, copy_of, finish_like
-from production.planning.state import LINE_MAY_START, TRY_AGAIN, GivenMix, Studio
+from production.planning.state import LINE_MAY_START, TRY_AGAIN, GivenMix, GivenNeeds, Studio
 
 # More of them cost more memory, fewer more playing; this many are kept at any size.
 MOST_SNAPSHOTS = 24
@@ -67,35 +67,15 @@ class Tape:
         first, minute = _first_difference(self._given, mixes)
         if changed_from is not None:
             minute = min(minute, changed_from)
-        left = _left_after(prepared, mixes)
+        kept, left = kept_for_given(prepared, self._end.unit_urgency, mixes)
         start = self._snapshot_before(minute, left, alike=first == len(mixes) == len(self._given))
         if start is None:
             studio = open_studio(prepared, self.run.rule, self.run.offsets or None, given)
             return _Begun(studio, 0, mixes, left)
         studio = copy_of(start.studio)
-        self._give(studio, mixes)
+        _give(studio, kept)
         _requeue(studio, _changed(start.left, left), left, prepared.calendar.windows[start.window].start)
         return _Begun(studio, start.window, mixes, left)
-
-    def _give(self, studio: Studio, mixes: Sequence[GivenMix]) -> None:
-        """Give a studio other mixes, all that have come up by now being the tape's own."""
-        streams, in_queues = len(studio.queues), studio.left
-        known = {}
-        if len(self._given) == len(self._end.given):
-            known = {id(mix): needs for mix, needs in zip(self._given, self._end.given, strict=True)}
-        studio.given, studio.left = [], [unit.pieces for unit in studio.prepared.units]
-        keep_for_given(studio, mixes, known)
-        studio.left = in_queues
-        # Whatever has not come up by now is told anew.
-        untold = min((event[2] for event in studio.events if _is_of_given(event, streams)), default=None)
-        untold = len(studio.tokens) if untold is None else untold
-        studio.tokens = studio.tokens[:untold] + [0] * (streams + len(studio.given) - untold)
-        studio.events = [event for event in studio.events if not _is_of_given(event, streams)]
-        studio.events += [
-            (given.mix.not_before, TRY_AGAIN, number, 0)
-            for number, given in enumerate(studio.given[untold - streams :], start=untold)
-        ]
-        heapify(studio.events)
 
     def _snapshot_before(self, minute: float, left: Sequence[int], *, alike: bool) -> Snapshot | None:
         """The last copy that has met no difference: of mixes from `minute` on, or of what is left."""
@@ -146,7 +126,7 @@ def record(
     """Play the studio as `simulate` does, and remember how it went."""
     mixes = in_time_order(given)
     studio = open_studio(prepared, rule, offsets, given)
-    return _play_on(_Begun(studio, 0, mixes, _left_after(prepared, mixes)), [])
+    return _play_on(_Begun(studio, 0, mixes, studio.left.copy()), [])
 
 
 def _play_on(begun: _Begun, snapshots: list[Snapshot]) -> Tape:
@@ -179,12 +159,20 @@ def _changed(old: Sequence[int], new: Sequence[int]) -> list[int]:
     return [unit for unit, pieces in enumerate(new) if pieces != old[unit]]
 
 
-def _left_after(prepared: Prepared, mixes: Sequence[GivenMix]) -> list[int]:
-    left = [unit.pieces for unit in prepared.units]
-    for mix in mixes:
-        for unit, pieces in mix.takes:
-            left[unit] = max(0, left[unit] - pieces)
-    return left
+def _give(studio: Studio, kept: list[GivenNeeds]) -> None:
+    """Give a studio other mixes, all that have come up by now being its own."""
+    streams = len(studio.queues)
+    studio.given = kept
+    # Whatever has not come up by now is told anew.
+    untold = min((event[2] for event in studio.events if _is_of_given(event, streams)), default=None)
+    untold = len(studio.tokens) if untold is None else untold
+    studio.tokens = studio.tokens[:untold] + [0] * (streams + len(kept) - untold)
+    studio.events = [event for event in studio.events if not _is_of_given(event, streams)]
+    studio.events += [
+        (given.mix.not_before, TRY_AGAIN, number, 0)
+        for number, given in enumerate(kept[untold - streams :], start=untold)
+    ]
+    heapify(studio.events)
 
 
 def _is_of_given(event: tuple[int, int, int, int], streams: int) -> bool:
