@@ -50,6 +50,21 @@ class PlanJob:
 
 
 @dataclass(frozen=True)
+class LookJob:
+    """How the look into late lines stands, and where its buttons post to.
+
+    `plan_id` is the plan it looks into, None before the first. `saying` is what it is at, "" at first.
+    """
+
+    ask_address: str
+    stop_address: str
+    plan_id: int | None
+    is_running: bool
+    saying: str
+    fault: str
+
+
+@dataclass(frozen=True)
 class StudioFacts:
     """What papers and costs need to know of the studio."""
 
@@ -99,6 +114,10 @@ class Studio(Protocol):
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""
+        ...
+
+    def look_job(self) -> LookJob:
+        """How the look into late lines stands. One query."""
         ...
 
     def paper(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from production.models import Plan
+from production.planning.looking import WHY
 from production.queries.wording import counted
 
 # The planner's stages by their names there; a new one is said by its own name.
 STAGES = {
     "rules": "ordering the work in other ways",
     "urgency": "letting late orders go first",
+    "nudges": "letting some orders go sooner, some later",
     "windows": "sharing out the hours anew",
     "moves": "moving mixes about",
     "regroup": "filling the jugs better",
@@ -23,8 +25,14 @@ def progress_words(stage: str, done: int, of: int, points: float, mixes: int) ->
     return f"{tried}; best so far {late}, {counted(mixes, 'mix')}"
 
 
+def looking_words(phase: str, done: int, of: int) -> str:
+    """What a look into late lines is at: "Looking for what would help: 3 of 9"."""
+    what = "why it is late" if phase == WHY else "what would help"
+    return f"Looking for {what}: {done} of {of}"
+
+
 def proven_words(plan: Plan, late_lines: int) -> str:
-    """What is proven about a plan, "3 late lines; no plan can score better than 36 points.", or how far not."""
+    """What is proven of a plan, "3 late lines; no plan can score better than 36 points.", or how far not."""
     if plan.bound_points is None:
         return ""
     if plan.points <= plan.bound_points:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from shopfloor.jobs.queries import PLAN_WEEK
+from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS
 from shopfloor.jobs.work import Effects, Handler, Work
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.port import LiveStudio
@@ -39,4 +39,19 @@ def plan(work: Work) -> Effects:
     )
 
 
-HANDLERS: dict[str, Handler] = {PLAN_WEEK: plan, WATCH: watch}
+def look(work: Work) -> Effects:
+    """Look into what is late in a plan: why, and what would help."""
+    from shopfloor.journeys.looking import look_into_plan
+
+    return look_into_plan(
+        plan_id=work.payload["plan_id"],
+        request_key=UUID(work.payload["request_key"]),
+        by=work.payload["by"],
+        now=work.now(),
+        studio=LiveStudio(),
+        on_progress=work.tell,
+        should_stop=work.should_stop,
+    )
+
+
+HANDLERS: dict[str, Handler] = {PLAN_WEEK: plan, WHAT_HELPS: look, WATCH: watch}

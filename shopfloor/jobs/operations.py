@@ -62,6 +62,12 @@ def ask_to_stop(key: str, *, now: datetime) -> None:
     Job.objects.filter(key=key, state=Job.State.RUNNING).update(stop_asked=True)
 
 
+def ask_all_to_stop(kind: str, *, now: datetime) -> None:
+    """Ask every open job of a kind to stop, as `ask_to_stop` does one."""
+    Job.objects.filter(kind=kind, state=Job.State.WAITING).update(state=Job.State.STOPPED, ended_at=now)
+    Job.objects.filter(kind=kind, state=Job.State.RUNNING).update(stop_asked=True)
+
+
 def ring() -> None:
     """Tell the workers that there is work. A lost ring is harmless: the clock rings again."""
     from shopfloor.jobs.tasks import ring as task

@@ -7,10 +7,11 @@ from datetime import datetime
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from inventory.ports import PlanJob
+from inventory.ports import LookJob, PlanJob
 from shopfloor.jobs.models import Job
 
 PLAN_WEEK = "plan week"
+WHAT_HELPS = "what would help"
 OPEN = (Job.State.WAITING, Job.State.RUNNING)
 
 
@@ -27,6 +28,19 @@ def planning_stands() -> PlanJob:
     return PlanJob(
         ask_address=reverse("plan-ask"),
         stop_address=reverse("plan-stop"),
+        is_running=newest is not None and newest.state in OPEN,
+        saying=newest.saying if newest else "",
+        fault=newest.fault if newest and newest.state == Job.State.FAILED else "",
+    )
+
+
+def looking_stands() -> LookJob:
+    """How the newest look into late lines stands, and where its buttons post to. One query."""
+    newest = Job.objects.filter(kind=WHAT_HELPS).order_by("-id").first()
+    return LookJob(
+        ask_address=reverse("look-ask"),
+        stop_address=reverse("look-stop"),
+        plan_id=newest.payload["plan_id"] if newest else None,
         is_running=newest is not None and newest.state in OPEN,
         saying=newest.saying if newest else "",
         fault=newest.fault if newest and newest.state == Job.State.FAILED else "",

@@ -23,8 +23,9 @@ from production.planning.solve import Progress as Made
 from production.planning.solve import plan as best_plan
 from production.queries.plan_words import progress_words
 from production.queries.problem import build_problem
-from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
-from shopfloor.jobs.queries import PLAN_WEEK
+from shopfloor.jobs.operations import OutrunByEvents, ask, ask_all_to_stop, ask_to_stop
+from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS
+from shopfloor.journeys.looking import replace_look
 from shopfloor.studio.port import LiveStudio
 
 # What these do changes which casts are still wanted.
@@ -37,8 +38,10 @@ Stop = Callable[[], bool]
 def ask_for_plan(tap: Tap) -> Done:
     """Ask for a new plan of the week; one that is waiting or under way already is the answer.
 
-    Changes: one job row. Again: the same job.
+    Changes: one job row; looks into the old plan's late lines are stopped. Again: the same job.
     """
+    # What is looked into now is about to be old, and the hands of the machine are wanted here.
+    ask_all_to_stop(WHAT_HELPS, now=tap.now)
     job_id = ask(PLAN_WEEK, PLAN_WEEK, {"request_key": str(tap.request_key), "by": tap.by}, now=tap.now)
     return Done("Planning the week. The old plan stays until the new one is there.", {"job_id": job_id})
 
@@ -96,7 +99,9 @@ def plan_week(
             raise OutrunByEvents("A mix was started or stopped while the week was planned.")
         # The key itself belongs to the tap that asked for the plan: each act has a key of its own.
         key = uuid5(request_key, "adopt")
-        return adopt_plan(task=task, solution=solution, request_key=key, by=by, now=now).facts
+        facts = adopt_plan(task=task, solution=solution, request_key=key, by=by, now=now).facts
+        replace_look(plan_id=facts["plan_id"], late=facts["late"], request_key=request_key, by=by, now=now)
+        return facts
 
     return adopt
 

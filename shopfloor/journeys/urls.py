@@ -9,4 +9,6 @@ urlpatterns = [
     path("trace/", views.trace_page, name="trace"),
     path("week/plan/", views.ask_plan, name="plan-ask"),
     path("week/plan/stop/", views.stop_plan, name="plan-stop"),
+    path("week/look/", views.ask_look, name="look-ask"),
+    path("week/look/stop/", views.stop_look, name="look-stop"),
 ]

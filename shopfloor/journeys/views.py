@@ -1,4 +1,4 @@
-"""Pages that cross the apps: the way in, the trace, and the two planning acts."""
+"""Pages that cross the apps: the way in, the trace, planning the week, and looking into what is late."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from orders.queries.trace import WentTo
 from production.queries.trace import TracedMix, TracedPiece
+from shopfloor.journeys.looking import ask_for_look, stop_looking
 from shopfloor.journeys.planning import ask_for_plan, stop_planning
 from shopfloor.journeys.trace import Trace, trace
 
@@ -75,6 +76,28 @@ def stop_plan(request: HttpRequest) -> HttpResponse:
     """Stop planning and keep the best so far."""
     try:
         do(request, stop_planning)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:week")
+
+
+@for_everyone
+@require_POST
+def ask_look(request: HttpRequest) -> HttpResponse:
+    """Look into what is late."""
+    try:
+        do(request, ask_for_look)
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:week")
+
+
+@for_everyone
+@require_POST
+def stop_look(request: HttpRequest) -> HttpResponse:
+    """Stop looking and keep what was found."""
+    try:
+        do(request, stop_looking)
     except StudioError as fault:
         refuse(request, fault)
     return redirect("production:week")

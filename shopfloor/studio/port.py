@@ -12,12 +12,12 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-from inventory.ports import PlanJob, StudioFacts, StudioHours
+from inventory.ports import LookJob, PlanJob, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
 from orders.queries.needs import has_left, packaging_draws
 from production.queries.needs import planned_draws
-from shopfloor.jobs.queries import planning_stands
+from shopfloor.jobs.queries import looking_stands, planning_stands
 from shopfloor.notices.operations import watch_notices
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
@@ -82,6 +82,10 @@ class LiveStudio:
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""
         return planning_stands()
+
+    def look_job(self) -> LookJob:
+        """How the look into late lines stands. One query."""
+        return looking_stands()
 
     def paper(
         self, request: HttpRequest, template: str, context: dict[str, Any], filename: str
