@@ -23,7 +23,15 @@ DEMAND_ACTS = (
     "orders.undo_set_wish",
 )
 BENCH_ACTS = ("production.stop_mix", "production.judge_piece", "production.undo_start_mix")
-HOURS_ACTS = ("studio.add_hours", "studio.remove_hours", "studio.close_days", "studio.open_day")
+HOURS_ACTS = (
+    "studio.add_hours",
+    "studio.remove_hours",
+    "studio.close_days",
+    "studio.open_day",
+    "studio.keep_holidays",
+    "studio.work_holiday",
+    "studio.keep_holiday",
+)
 
 
 def why_plan_is_old(*, now: datetime) -> str:

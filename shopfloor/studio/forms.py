@@ -11,6 +11,7 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 
 from inventory.arithmetic.money import parse_money
 from inventory.errors import StudioError
+from shopfloor.studio.public_holidays import countries, regions
 
 CLOSED_DAYS_MOST = 60
 WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
@@ -110,6 +111,33 @@ class ClosedDaysForm(forms.Form):
             days = (last - first).days + 1
             self.add_error("last", f"That is {days} days. Close at most {CLOSED_DAYS_MOST} at a time.")
         return cleaned
+
+
+class HolidaysForm(forms.Form):
+    """The place whose public holidays are closed days; its parts are offered once it is kept."""
+
+    country = forms.ChoiceField(label="Public holidays of", required=False)
+    region = forms.ChoiceField(label="Part of it", required=False)
+
+    def __init__(self, *args: Any, country: str = "", **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["country"].choices = [("", "nowhere"), *countries()]  # type: ignore[attr-defined]
+        parts = regions(country)
+        self.fields["region"].choices = [("", "all of it"), *parts]  # type: ignore[attr-defined]
+        if not parts:
+            del self.fields["region"]
+
+    def clean(self) -> dict[str, Any] | None:
+        """One code for both, kept as `place`."""
+        cleaned = super().clean() or {}
+        country, region = cleaned.get("country", ""), cleaned.get("region", "")
+        return {"place": f"{country}-{region}" if country and region else country}
+
+
+class HolidayForm(forms.Form):
+    """One public holiday."""
+
+    on = forms.DateField(widget=forms.HiddenInput)
 
 
 class SettingsForm(forms.Form):

@@ -18,6 +18,9 @@ class StudioSettings(models.Model):
         default=2, help_text="a late line counts as this many days more than it is late"
     )
     drying_board_pieces = models.PositiveSmallIntegerField(default=12)
+    holidays_of = models.CharField(
+        max_length=40, blank=True, help_text="place whose public holidays are closed: GB, GB-SCT"
+    )
 
     class Meta:
         verbose_name_plural = "studio settings"
@@ -67,6 +70,18 @@ class ClosedDay(models.Model):
 
     def __str__(self) -> str:
         return f"{self.on} {self.reason}".strip()
+
+
+class WorkedHoliday(models.Model):
+    """A public holiday on which somebody is in all the same."""
+
+    on = models.DateField(unique=True)
+
+    class Meta:
+        ordering = ["on"]
+
+    def __str__(self) -> str:
+        return f"{self.on} in"
 
 
 class SignInLink(models.Model):

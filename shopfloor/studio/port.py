@@ -45,8 +45,8 @@ class LiveStudio:
 
     @cached_property
     def hours(self) -> StudioHours:
-        """Weekly hours and closed days. Two queries."""
-        return studio_hours()
+        """Weekly hours, closed days and public holidays. Four queries."""
+        return studio_hours(self.local(self.now()).date())
 
     @cached_property
     def facts(self) -> StudioFacts:

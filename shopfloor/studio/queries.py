@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -11,17 +13,65 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from inventory.roles import OWNER_GROUP
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
+from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.public_holidays import public_holidays
+
+# Public holidays are known from the year before to so many years ahead: further than any plan looks.
+HOLIDAY_YEARS = 2
+LISTED_DAYS = 366
 
 
-def studio_hours() -> StudioHours:
-    """Weekly hours and closed days, in the studio's zone. Two queries."""
+def studio_hours(today: date) -> StudioHours:
+    """Weekly hours and closed days, in the studio's zone. Four queries.
+
+    Closed are the studio's own days and the public holidays of its place, less those that are worked.
+    """
     weekly = tuple(
         OpenHours(weekday=row.weekday, opens=row.opens, closes=row.closes, pairs=row.pairs)
         for row in WeeklyHours.objects.all()
     )
-    closed = frozenset(ClosedDay.objects.values_list("on", flat=True))
+    own = set(ClosedDay.objects.values_list("on", flat=True))
+    worked = set(WorkedHoliday.objects.values_list("on", flat=True))
+    public = _holidays(today.year - 1, today.year + HOLIDAY_YEARS)
+    closed = frozenset(own | (set(public) - worked))
     return StudioHours(zone=ZoneInfo(settings.TIME_ZONE), weekly=weekly, closed_days=closed)
+
+
+@dataclass(frozen=True)
+class DayOff:
+    """A day on the list of days nobody is in: own ones have a `day_id`, a holiday may be worked."""
+
+    on: date
+    reason: str
+    day_id: int | None = None
+    is_worked: bool = False
+
+    @property
+    def named(self) -> dict[str, str]:
+        """The day as its plates send it."""
+        return {"on": self.on.isoformat()}
+
+
+def days_off(today: date) -> list[DayOff]:
+    """Own closed days ahead and the public holidays of a year ahead, soonest first. Three queries.
+
+    A holiday that is an own closed day too is listed once, as that.
+    """
+    own = {row.on: DayOff(row.on, row.reason, row.pk) for row in ClosedDay.objects.filter(on__gte=today)}
+    worked = set(WorkedHoliday.objects.values_list("on", flat=True))
+    last = today + timedelta(days=LISTED_DAYS)
+    public = {
+        day: DayOff(day, name, is_worked=day in worked)
+        for day, name in _holidays(today.year, last.year).items()
+        if today <= day < last
+    }
+    return sorted((public | own).values(), key=lambda one: one.on)
+
+
+def _holidays(first_year: int, last_year: int) -> Mapping[date, str]:
+    """One query."""
+    place = studio_settings().holidays_of
+    return public_holidays(place, first_year, last_year) if place else {}
 
 
 def studio_settings() -> StudioSettings:
@@ -51,11 +101,6 @@ def hours_by_weekday() -> list[tuple[str, list[WeeklyHours]]]:
         (str(label), [row for row in rows if row.weekday == weekday])
         for weekday, label in WeeklyHours.Weekday.choices
     ]
-
-
-def closed_days_from(day: date) -> QuerySet[ClosedDay]:
-    """Closed days from `day` on, soonest first."""
-    return ClosedDay.objects.filter(on__gte=day)
 
 
 def people() -> QuerySet[User]:

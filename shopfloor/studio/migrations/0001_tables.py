@@ -46,10 +46,21 @@ class Migration(migrations.Migration):
                 ('hour_rate_minor', models.BigIntegerField(default=1500)),
                 ('late_step_days', models.PositiveSmallIntegerField(default=2, help_text='a late line counts as this many days more than it is late')),
                 ('drying_board_pieces', models.PositiveSmallIntegerField(default=12)),
+                ('holidays_of', models.CharField(blank=True, help_text='place whose public holidays are closed: GB, GB-SCT', max_length=40)),
             ],
             options={
                 'verbose_name_plural': 'studio settings',
                 'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='studio_settings_one_row')],
+            },
+        ),
+        migrations.CreateModel(
+            name='WorkedHoliday',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('on', models.DateField(unique=True)),
+            ],
+            options={
+                'ordering': ['on'],
             },
         ),
         migrations.CreateModel(

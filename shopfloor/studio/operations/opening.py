@@ -11,7 +11,8 @@ from django.utils.timezone import localdate
 from inventory.operations.acts import Done, Tap, act
 from inventory.queries.wording import week_day
 from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
+from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.public_holidays import place_name
 
 
 @act("studio.add_hours")
@@ -76,6 +77,38 @@ def open_day(tap: Tap, *, day_id: int) -> Done:
         raise NoSuchEntry("That day is not on the list any more. Open the page again.", day_id=day_id)
     row.delete()
     return Done(f"{week_day(row.on, localdate(tap.now))} is a day like others again. Plan again to use it.")
+
+
+@act("studio.keep_holidays")
+def keep_holidays(tap: Tap, *, place: str) -> Done:
+    """Take the public holidays of a place as closed days; "" for none.
+
+    Changes: the studio's row. Again: nothing more.
+    """
+    StudioSettings.objects.update_or_create(pk=1, defaults={"holidays_of": place})
+    if not place:
+        return Done("Public holidays count as days like others. Plan again to use it.")
+    return Done(f"Public holidays of {place_name(place)} are closed. Plan again to use it.")
+
+
+@act("studio.work_holiday")
+def work_holiday(tap: Tap, *, on: date) -> Done:
+    """Be in on a public holiday all the same, in the hours of its weekday.
+
+    Changes: one row. Again: nothing more.
+    """
+    WorkedHoliday.objects.get_or_create(on=on)
+    return Done(f"In on {week_day(on, localdate(tap.now))}. Plan again to use it.")
+
+
+@act("studio.keep_holiday")
+def keep_holiday(tap: Tap, *, on: date) -> Done:
+    """Be out on a public holiday again.
+
+    Changes: one row removed. Again: nothing more.
+    """
+    WorkedHoliday.objects.filter(on=on).delete()
+    return Done(f"Nobody in on {week_day(on, localdate(tap.now))}. Plan again to use it.")
 
 
 @act("studio.keep_settings")

@@ -18,11 +18,27 @@ from inventory.arithmetic.money import format_money
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.roles import for_everyone, is_owner, owner_only
-from shopfloor.studio.forms import ClosedDaysForm, HoursForm, PersonForm, SettingsForm
-from shopfloor.studio.operations.opening import add_hours, close_days, keep_settings, open_day, remove_hours
+from shopfloor.studio.forms import (
+    ClosedDaysForm,
+    HolidayForm,
+    HolidaysForm,
+    HoursForm,
+    PersonForm,
+    SettingsForm,
+)
+from shopfloor.studio.operations.opening import (
+    add_hours,
+    close_days,
+    keep_holiday,
+    keep_holidays,
+    keep_settings,
+    open_day,
+    remove_hours,
+    work_holiday,
+)
 from shopfloor.studio.operations.people import add_person, close_sign_in, open_sign_in
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, make_link
-from shopfloor.studio.queries import closed_days_from, hours_by_weekday, people, studio_settings
+from shopfloor.studio.queries import days_off, hours_by_weekday, people, studio_settings
 
 Content = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -62,6 +78,38 @@ def days_close(request: HttpRequest) -> HttpResponse:
 def day_open(request: HttpRequest, day_id: int) -> HttpResponse:
     """Take a day off the list."""
     return _tap(request, open_day, day_id=day_id)
+
+
+@owner_only
+@require_POST
+def holidays_keep(request: HttpRequest) -> HttpResponse:
+    """The place whose public holidays are closed."""
+    kept = studio_settings().holidays_of.partition("-")[0]
+    # A part of the country before says nothing of another one.
+    form = HolidaysForm(request.POST, country=kept if request.POST.get("country") == kept else "")
+    return _answer(request, "holidays_form", form, keep_holidays, dict)
+
+
+@owner_only
+@require_POST
+def holiday_work(request: HttpRequest) -> HttpResponse:
+    """Be in on a public holiday."""
+    return _on_holiday(request, work_holiday)
+
+
+@owner_only
+@require_POST
+def holiday_keep(request: HttpRequest) -> HttpResponse:
+    """Be out on a public holiday again."""
+    return _on_holiday(request, keep_holiday)
+
+
+def _on_holiday(request: HttpRequest, operation: Callable[..., Done]) -> HttpResponse:
+    form = HolidayForm(request.POST)
+    if form.is_valid():
+        return _tap(request, operation, on=form.cleaned_data["on"])
+    refuse(request, StudioError("That is not a day. Open the page again."))
+    return redirect("studio")
 
 
 @owner_only
@@ -140,7 +188,7 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
     shown: dict[str, Any] = {
         "area": "studio",
         "week": hours_by_weekday(),
-        "closed": closed_days_from(_today(request)),
+        "closed": days_off(_today(request)),
         "request_key": key or new_request_key(),
         "refused": next(iter(forms), ""),
     }
@@ -150,6 +198,7 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
             "people": people(),
             "hours_form": HoursForm(),
             "days_form": ClosedDaysForm(today=_today(request)),
+            "holidays_form": _holidays_form(),
             "person_form": PersonForm(),
             "settings_form": SettingsForm(initial=_settings_initial()),
         }
@@ -163,6 +212,11 @@ def _today(request: HttpRequest) -> date:
 
 def _owner(typed: dict[str, Any]) -> bool:
     return bool(typed["role"] == "owner")
+
+
+def _holidays_form() -> HolidaysForm:
+    country, _, region = studio_settings().holidays_of.partition("-")
+    return HolidaysForm(country=country, initial={"country": country, "region": region})
 
 
 def _settings_initial() -> dict[str, Any]:

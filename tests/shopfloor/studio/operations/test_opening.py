@@ -7,8 +7,18 @@ import pytest
 from django.db import IntegrityError
 
 from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
-from shopfloor.studio.operations.opening import add_hours, close_days, keep_settings, open_day, remove_hours
+from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.operations.opening import (
+    add_hours,
+    close_days,
+    keep_holiday,
+    keep_holidays,
+    keep_settings,
+    open_day,
+    remove_hours,
+    work_holiday,
+)
+from shopfloor.studio.queries import days_off, studio_hours
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 SATURDAY = 5
@@ -93,3 +103,51 @@ def test_settings_stay_one_row(studio_open):
 
     row = StudioSettings.objects.get()
     assert (row.pk, row.currency, row.hour_rate_minor) == (1, "EUR", 1800)
+
+
+BOXING_DAY = date(2026, 12, 28)
+"""Boxing Day falls on a Saturday in 2026: the Monday after is the holiday (GOV.UK, from memory)."""
+
+
+def test_public_holidays_of_the_place_are_closed_and_listed(studio_open):
+    assert studio_hours(NOW.date()).is_working_day(BOXING_DAY)
+
+    done = keep_holidays(place="GB-ENG", **tap())
+
+    assert done.said == "Public holidays of United Kingdom, England are closed. Plan again to use it."
+    hours = studio_hours(NOW.date())
+    assert not hours.is_working_day(BOXING_DAY)
+    assert not hours.is_working_day(date(2027, 3, 29))
+    listed = {day.on: day for day in days_off(NOW.date())}
+    assert (listed[BOXING_DAY].day_id, listed[BOXING_DAY].is_worked) == (None, False)
+    assert min(listed) >= NOW.date()
+
+
+def test_a_holiday_may_be_worked_all_the_same_and_be_one_again(studio_open):
+    keep_holidays(place="GB-ENG", **tap())
+
+    work_holiday(on=BOXING_DAY, **tap())
+    work_holiday(on=BOXING_DAY, **tap())
+
+    assert WorkedHoliday.objects.count() == 1
+    assert studio_hours(NOW.date()).is_working_day(BOXING_DAY)
+    assert next(day for day in days_off(NOW.date()) if day.on == BOXING_DAY).is_worked
+    assert keep_holiday(on=BOXING_DAY, **tap()).said.startswith("Nobody in on Mon 28 Dec.")
+    assert not studio_hours(NOW.date()).is_working_day(BOXING_DAY)
+
+
+def test_an_own_closed_day_stays_closed_though_the_holiday_is_worked(studio_open):
+    keep_holidays(place="GB-ENG", **tap())
+    close_days(first=BOXING_DAY, last=BOXING_DAY, reason="at home", **tap())
+    work_holiday(on=BOXING_DAY, **tap())
+
+    assert not studio_hours(NOW.date()).is_working_day(BOXING_DAY)
+    assert [day.reason for day in days_off(NOW.date()) if day.on == BOXING_DAY] == ["at home"]
+
+
+def test_nowhere_has_no_holidays(studio_open):
+    keep_holidays(place="GB-ENG", **tap())
+
+    keep_holidays(place="", **tap())
+
+    assert studio_hours(NOW.date()).closed_days == frozenset()

@@ -7,9 +7,11 @@ from uuid import uuid4
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.utils import timezone
 
 from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours
 from shopfloor.studio.operations.people import add_person
+from shopfloor.studio.queries import days_off
 
 
 def posted(client: Client, address: str, **typed: object) -> tuple[int, str]:
@@ -140,6 +142,38 @@ def test_nonsense_closed_days_are_refused(signed_in, studio_open, first, last, s
     assert status == 422
     assert sentence in page
     assert not ClosedDay.objects.exists()
+
+
+def test_a_country_is_chosen_then_its_part_and_a_holiday_is_worked(signed_in, studio_open):
+    status, page = posted(signed_in, "/studio/holidays/", country="GB")
+    assert status == 302
+    assert "Public holidays of United Kingdom are closed." in page
+    assert 'name="region"' in page
+
+    posted(signed_in, "/studio/holidays/", country="GB", region="SCT")
+    assert StudioSettings.objects.get().holidays_of == "GB-SCT"
+    day = days_off(timezone.localdate())[0].on
+    status, page = posted(signed_in, "/studio/holidays/in/", on=day.isoformat())
+    assert status == 302
+    assert "in all the same" in page
+
+    posted(signed_in, "/studio/holidays/out/", on=day.isoformat())
+    assert not any(one.is_worked for one in days_off(timezone.localdate()))
+
+
+def test_another_country_leaves_the_part_of_the_one_before(signed_in, studio_open):
+    posted(signed_in, "/studio/holidays/", country="GB")
+    posted(signed_in, "/studio/holidays/", country="DE", region="SCT")
+
+    assert StudioSettings.objects.get().holidays_of == "DE"
+
+
+@pytest.mark.parametrize("typed", [{"country": "XX"}, {"country": "GB-SCT"}])
+def test_a_country_that_is_not_one_is_refused(signed_in, studio_open, typed):
+    status, _ = posted(signed_in, "/studio/holidays/", **typed)
+
+    assert status == 422
+    assert not StudioSettings.objects.filter(holidays_of__gt="").exists()
 
 
 def settings_typed(**more: object) -> dict[str, object]:
