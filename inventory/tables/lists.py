@@ -17,6 +17,7 @@ from inventory.tables.columns import (
     MoneyColumn,
     StoresTable,
     WhenColumn,
+    plain,
 )
 
 UNIT = "material__unit"
@@ -64,6 +65,10 @@ class TubsTable(StoresTable):
     def render_tare_mg(self, value: int) -> str:
         """Always a weight; nothing where no scale is used."""
         return in_words(value, "g") if value else EMPTY
+
+    def value_tare_mg(self, value: int) -> object:
+        """In grams."""
+        return plain(value) if value else ""
 
 
 class LotsTable(StoresTable):

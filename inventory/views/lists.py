@@ -70,7 +70,7 @@ def stores_list(request: HttpRequest, name: str) -> HttpResponseBase:
     )
     if "csv" in request.GET:
         return _csv(table, f"{name} {today}.csv")
-    table.paginate(page=_page(request), per_page=ROWS_MOST)
+    _paginate(table, request.GET.get("page", ""))
     context = {
         "table": table,
         "form": form,
@@ -90,6 +90,7 @@ def _csv(table: StoresTable, filename: str) -> StreamingHttpResponse:
     return answer
 
 
-def _page(request: HttpRequest) -> int:
-    asked = request.GET.get("page", "")
-    return max(1, int(asked)) if asked.isdecimal() and len(asked) < 10 else 1
+def _paginate(table: StoresTable, asked: str) -> None:
+    """The page asked for, the first for nonsense, the last for one behind it."""
+    table.paginate(per_page=ROWS_MOST)
+    table.page = table.paginator.get_page(asked)

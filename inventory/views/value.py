@@ -44,7 +44,9 @@ def value(request: HttpRequest) -> HttpResponseBase:
         "by_lots_minor": sum(one.by_lots_minor for one in materials),
         "reasons": REASONS,
         "table": [
-            (month_words(month, today), _each(sums), sum(sums.values())) for month, sums in by_month.items()
+            (month_words(month, today), _each(sums), sum(sums.values()))
+            for month, sums in by_month.items()
+            if any(sums.values())
         ],
         "totals": _each(_added(by_month.values())),
         "total_minor": sum(sum(sums.values()) for sums in by_month.values()),
