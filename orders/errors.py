@@ -1,7 +1,6 @@
 """What can be refused around orders.
 
 StudioError (inventory.errors)
-|-- FileNotRead       the file is no order file: too large, not text, quotes that do not close, no rows
 |-- StalePreview      the orders, the range or the file changed since the page was shown
 |-- NothingToKeep     no order of the file is new and whole
 |-- UploadGone        the file was kept too long ago, or belongs to another sign-in
@@ -18,10 +17,6 @@ StudioError (inventory.errors)
 from __future__ import annotations
 
 from inventory.errors import StudioError
-
-
-class FileNotRead(StudioError):
-    """The file cannot be read as orders; facts `reason`, and `row` where one is to blame."""
 
 
 class StalePreview(StudioError):

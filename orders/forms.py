@@ -8,7 +8,8 @@ from typing import Any
 
 from django import forms
 
-from orders.arithmetic.reading.cells import QUANTITY_MOST, shorten
+from inventory.arithmetic.cells import shorten
+from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
 from orders.operations.taking import NewOrder

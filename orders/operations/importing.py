@@ -10,12 +10,13 @@ from django.conf import settings
 from django.db.models import F
 from django.utils.timezone import localdate
 
+from inventory.arithmetic.csv_text import CsvText, decode, read_csv
+from inventory.errors import FileNotRead
 from inventory.operations.acts import Done, Tap, act
-from orders.arithmetic.reading.csv_text import CsvText, decode, read_csv
 from orders.arithmetic.reading.file_orders import FileOrder
 from orders.arithmetic.reading.headings import FIELD_NAMED, heading_digest, missing_fields
 from orders.arithmetic.reading.names import LearnedNames, RangeNames, plain_name
-from orders.errors import FileNotRead, NothingToKeep, StalePreview
+from orders.errors import NothingToKeep, StalePreview
 from orders.models import ColumnMapping, OrderFile
 from orders.operations.assigning import offer_pieces
 from orders.operations.taking import NewOrder, keep_order

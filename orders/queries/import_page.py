@@ -8,7 +8,7 @@ from datetime import date
 
 from django.utils.timezone import localtime
 
-from orders.arithmetic.reading.csv_text import CsvText
+from inventory.arithmetic.csv_text import CsvText
 from orders.arithmetic.reading.file_orders import ONCE_PER_ORDER, FileOrder
 from orders.arithmetic.reading.headings import FIELD_NAMED
 from orders.arithmetic.reading.names import RangeNames, named, near_names

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from orders.arithmetic.reading.csv_text import CsvText
+from inventory.arithmetic.csv_text import CsvText
 from orders.arithmetic.reading.file_orders import KeptOrder, Sorted, orders_of, sort_out
 from orders.arithmetic.reading.headings import Columns, guess_columns, heading_digest, missing_fields
 from orders.arithmetic.reading.names import LearnedNames, RangeNames

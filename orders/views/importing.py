@@ -10,10 +10,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from inventory.answers import do, new_request_key, refuse, refuse_field
+from inventory.arithmetic.csv_text import read_csv
 from inventory.arithmetic.csv_writing import csv_text
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
-from orders.arithmetic.reading.csv_text import read_csv
 from orders.errors import OrderRefused, UploadGone
 from orders.forms import ColumnsForm, FileForm
 from orders.operations.importing import (

@@ -1,67 +1,12 @@
-"""Single cells of an order file: days and counts."""
+"""Single cells of an order file: counts of pieces."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date
+
+from inventory.arithmetic.cells import CellNotRead, shorten
 
 QUANTITY_MOST = 999
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?", re.ASCII)
-_BY_FIGURES = re.compile(r"(\d{1,2})[/.-](\d{1,2})[/.-](\d{4}|\d{2})(?: .*)?", re.ASCII)
-_BY_MONTH = re.compile(r"(\d{1,2})\.? ([A-Za-z]{3,9})\.?,? (\d{4})", re.ASCII)
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-
-
-class CellNotRead(ValueError):
-    """The cell does not say what its column is for; the text is a sentence."""
-
-
-@dataclass(frozen=True)
-class DayOrder:
-    """How days such as 3/4/2026 are read in one file. `is_sure` when some day in it settles the question."""
-
-    day_first: bool
-    is_sure: bool
-    is_used: bool
-
-
-def day_order(texts: Iterable[str]) -> DayOrder:
-    """Tell whether a file writes day or month first, from the days that can only be read one way.
-
-    A first figure above 12 says day first, a second figure above 12 month first. Where nothing tells, or
-    both, days are read day first and `is_sure` is false.
-    """
-    used, day_first, month_first = False, False, False
-    for text in texts:
-        found = _BY_FIGURES.fullmatch(text.strip())
-        if found:
-            used = True
-            day_first |= int(found[1]) > 12
-            month_first |= int(found[2]) > 12
-    sure = day_first != month_first
-    return DayOrder(day_first=not (sure and month_first), is_sure=sure, is_used=used)
-
-
-def read_day(text: str, order: DayOrder) -> date:
-    """Read a day: 2026-10-12, 12/10/2026, 12.10.26 or 12 Oct 2026; a time of day after it is passed over.
-
-    Raises: CellNotRead.
-    """
-    plain = " ".join(text.split())
-    try:
-        if found := _ISO.fullmatch(plain):
-            return date(int(found[1]), int(found[2]), int(found[3]))
-        if found := _BY_FIGURES.fullmatch(plain):
-            first, second, year = int(found[1]), int(found[2]), int(found[3])
-            day, month = (first, second) if order.day_first else (second, first)
-            return date(year + 2000 if year < 100 else year, month, day)
-        if found := _BY_MONTH.fullmatch(plain):
-            return date(int(found[3]), _MONTHS.index(found[2][:3].lower()) + 1, int(found[1]))
-    except ValueError:
-        pass  # a month 13 or a 31 June: said below like any other text that is no day
-    raise CellNotRead(f'"{shorten(text)}" is not a day. Write it like 2026-10-12.')
 
 
 def read_quantity(text: str) -> int:
@@ -76,9 +21,3 @@ def read_quantity(text: str) -> int:
     if not 1 <= quantity <= QUANTITY_MOST:
         raise CellNotRead(f"{quantity} pieces are not from 1 to {QUANTITY_MOST}.")
     return quantity
-
-
-def shorten(text: str, most: int = 40) -> str:
-    """Give a cell on one line, cut where it is long."""
-    plain = " ".join(text.split())
-    return plain if len(plain) <= most else f"{plain[: most - 3]}..."

@@ -6,8 +6,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from orders.arithmetic.reading.cells import CellNotRead, DayOrder, day_order, read_day, read_quantity, shorten
-from orders.arithmetic.reading.csv_text import CsvRow, CsvText
+from inventory.arithmetic.cells import CellNotRead, DayOrder, day_order, read_day, shorten
+from inventory.arithmetic.csv_text import CsvRow, CsvText
+from orders.arithmetic.reading.cells import read_quantity
 from orders.arithmetic.reading.headings import FIELD_NAMED, Columns
 
 LENGTH_MOST = {

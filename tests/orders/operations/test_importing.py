@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.errors import RequestKeyReused
-from orders.errors import FileNotRead, NothingToKeep, StalePreview, UploadGone
+from inventory.errors import FileNotRead, RequestKeyReused
+from orders.errors import NothingToKeep, StalePreview, UploadGone
 from orders.models import ColumnMapping, Customer, Order, OrderFile, OrderLine
 from orders.operations.importing import (
     keep_file,

@@ -181,7 +181,7 @@ def test_unknown_headings_are_asked_for_then_remembered(signed_in, studio_open, 
     [
         (b"", "The file is empty."),
         (bytes(range(256)) * 8, "This file is not text."),
-        (b"Order,Note\r\n", "has a heading row and no orders under it"),
+        (b"Order,Note\r\n", "has a heading row and nothing under it"),
         (b"a" * 2_100_000, "2.1 MB, and 2.0 MB are read at once"),
     ],
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from orders.arithmetic.reading.csv_text import read_csv
+from inventory.arithmetic.csv_text import read_csv
 from orders.arithmetic.reading.file_orders import KeptOrder, orders_of, sort_out
 from orders.arithmetic.reading.headings import guess_columns
 from orders.arithmetic.reading.names import LearnedNames, RangeNames

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from orders.arithmetic.reading.csv_text import read_csv
+from inventory.arithmetic.csv_text import read_csv
 from orders.arithmetic.reading.headings import guess_columns
 from orders.arithmetic.reading.rows import number_fault, read_rows
 

@@ -1,4 +1,4 @@
-"""An order file as rows of text: encoding, delimiter and quotes, before any of it means something.
+"""A CSV file as rows of text: encoding, delimiter and quotes, before any of it means something.
 
 Source: Y. Shafranovich, RFC 4180, 2005, section 2 (records, quotes doubled, spaces kept, one field count).
 """
@@ -11,7 +11,7 @@ import io
 import re
 from dataclasses import dataclass
 
-from orders.errors import FileNotRead
+from inventory.errors import FileNotRead
 
 DELIMITERS = (",", ";", "\t")
 ROWS_MOST = 5000
@@ -82,7 +82,7 @@ def decode(content: bytes) -> DecodedText:
             return DecodedText(text, "utf-8" if encoding == "utf-8-sig" else encoding)
         break
     raise FileNotRead(
-        "This file is not text. Save the orders as CSV and choose that file.", reason="not text"
+        "This file is not text. Save the table as CSV and choose that file.", reason="not text"
     )
 
 
@@ -99,7 +99,7 @@ def read_csv(text: str) -> CsvText:
     while records and _is_blank(records[0]):
         records.pop(0)
     if not records:
-        raise FileNotRead("The file is empty. Choose one with a heading row and orders.", reason="empty")
+        raise FileNotRead("The file is empty. Choose one with a heading row and rows under it.", reason="empty")
     headings = _distinct(records[0])
     rows = tuple(
         CsvRow(number, tuple(cells))
@@ -108,7 +108,7 @@ def read_csv(text: str) -> CsvText:
     )
     if not rows:
         raise FileNotRead(
-            "The file has a heading row and no orders under it. Choose another file.", reason="no rows"
+            "The file has a heading row and nothing under it. Choose another file.", reason="no rows"
         )
     if len(rows) > ROWS_MOST:
         raise FileNotRead(

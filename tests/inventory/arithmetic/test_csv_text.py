@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from orders.arithmetic.reading.csv_text import ROWS_MOST, decode, read_csv
-from orders.errors import FileNotRead
+from inventory.arithmetic.csv_text import ROWS_MOST, decode, read_csv
+from inventory.errors import FileNotRead
 
 HEAD = "Order,Customer,Note\r\n"
 
