@@ -63,7 +63,7 @@ def receive_lot(
     if not is_another:
         _check_not_here(material, supplier_lot, amount, received_on)
     tub = _tub_for(material, amount, container_id, new_container)
-    lot = _new_lot(
+    lot = new_lot(
         material=material,
         supplier_id=supplier_id or material.supplier_id,
         supplier_lot=supplier_lot,
@@ -135,7 +135,7 @@ def _tub_for(
     return tub
 
 
-def _new_lot(**fields: Any) -> Lot:
+def new_lot(**fields: Any) -> Lot:
     """A lot whose code is its own row number with a check character."""
     lot = Lot.objects.create(code=uuid4().hex[:16], **fields)
     lot.code = make_code(lot.pk, "L")

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from inventory.errors import NothingToUndo
-from inventory.models import Act, Container, CountReading, Delivery, Posting, SupplierOrder
+from inventory.models import Act, Container, CountReading, Delivery, OpeningRow, Posting, SupplierOrder
 from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.operations.rounds import take_up_again
@@ -54,6 +54,20 @@ def undo_receipt(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | N
     found = act_to_undo(act_id, "inventory.receive_lot")
     if "delivery_id" in found.answer:
         _reopen_delivery(found.answer)
+    _take_back(tap, found)
+    return Done(f"Undone: {found.said}"[:300])
+
+
+@act("inventory.undo_opening", undoes="act_id")
+def undo_opening(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
+    """Undo what was taken in from a file; the same file may be read again. Its tubs stay, empty.
+
+    Changes: ledger, the rows noted.
+    Again: answers the first sentence.
+    Raises: NothingToUndo; NotEnoughInContainer when part of it was used since.
+    """
+    found = act_to_undo(act_id, "inventory.keep_opening")
+    OpeningRow.objects.filter(lot__in=found.answer["lot_ids"]).delete()
     _take_back(tap, found)
     return Done(f"Undone: {found.said}"[:300])
 
@@ -150,6 +164,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "inventory.count_container": undo_posting,
     "inventory.note_spill": undo_posting,
     "inventory.receive_lot": undo_receipt,
+    "inventory.keep_opening": undo_opening,
     "inventory.post_round": undo_round,
     "inventory.lay_round_down": undo_round,
     **dict.fromkeys(_NOTES, undo_note),
