@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.timezone import localtime
 
 from inventory.arithmetic.which_first import Freshness, first_expired_first_out
-from inventory.errors import NotEnoughInContainer
+from inventory.errors import NotEnoughInContainer, StudioError
 from inventory.models import Container, Holding
 from inventory.queries.wording import alike, in_words
 
@@ -25,30 +26,52 @@ class OtherTub:
 
 @dataclass(frozen=True)
 class TubChoice:
-    """The tub to weigh from: what it holds (thousandths), whether to sieve, and what other tubs hold."""
+    """The tub to weigh from: what it holds (thousandths), whether to sieve, and what other tubs hold.
+
+    `past_since` the best before of a lot in it that is over, None when all are good; `instead_of` the tub
+    whose turn it is when another was asked for, "" when it is this one's.
+    """
 
     container_id: int
     code: str
     held: int
     sieve: bool
     others: tuple[OtherTub, ...]
+    past_since: date | None = None
+    instead_of: str = ""
 
 
-def tub_to_weigh_from(material_id: int, *, now: datetime) -> TubChoice | None:
-    """The tub to weigh from next, or None when no tub holds the material.
+def tub_to_weigh_from(material_id: int, *, now: datetime, code: str = "") -> TubChoice | None:
+    """The tub to weigh from next, or the one asked for by its `code`; None when no tub holds the material.
 
     `sieve` is true when lumps were seen in it or its opened life is over at `now`. Two queries.
+
+    Raises: StudioError when the tub asked for is not one that holds the material.
     """
     filled = [tub for tub in tubs_in_use_order(material_id) if tub.held]
     if not filled:
         return None
-    first, *others = filled
+    asked = code.strip().upper()
+    first = next((tub for tub in filled if tub.code == asked), None) if asked else filled[0]
+    if first is None:
+        named = ", ".join(f"{tub.code} ({in_words(tub.held, tub.material.unit)})" for tub in filled)
+        raise StudioError(
+            f"{asked[:8]} holds no {filled[0].material.name}. Weigh it from {named}.", container=asked
+        )
+    others = [tub for tub in filled if tub is not first]
+    past = [
+        row.lot.best_before
+        for row in first.place.holdings.all()
+        if row.lot.best_before and row.lot.best_before < localtime(now).date()
+    ]
     return TubChoice(
         container_id=first.pk,
         code=first.code,
         held=first.held,
         sieve=first.must_sieve(now),
         others=tuple(OtherTub(tub.pk, tub.code, tub.held) for tub in others),
+        past_since=min(past, default=None),
+        instead_of="" if first is filled[0] else filled[0].code,
     )
 
 

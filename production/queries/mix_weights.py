@@ -98,20 +98,26 @@ class MixToWeigh:
         return tuple(warning.sentence for warning in self.weights.warnings) if self.weights else ()
 
 
-def mix_to_weigh(asked: MixAsked, *, now: datetime, water_adjust_percent: float = 0.0) -> MixToWeigh:
+def mix_to_weigh(
+    asked: MixAsked, *, now: datetime, water_adjust_percent: float = 0.0, powder_tub: str = ""
+) -> MixToWeigh:
     """What to weigh for the mix asked for, thinner (above zero) or thicker by `water_adjust_percent`.
+
+    The powder comes from the tub whose turn it is, or from `powder_tub` (its code).
 
     Copies are chosen among those that are free, clean and dry, the one with the least casts first. What
     stands in the way comes as blocks, in the order in which to deal with them. One query, and three for each
     material.
+
+    Raises: StudioError when `powder_tub` holds none of the powder.
     """
     copies = copies_of({cast.mould_id for cast in asked.casts}, now=now)
-    powder_tub = tub_to_weigh_from(asked.compound.powder_id, now=now)
+    weighed_from = tub_to_weigh_from(asked.compound.powder_id, now=now, code=powder_tub)
     try:
-        weights = _weights(asked, water_adjust_percent, sieve=bool(powder_tub and powder_tub.sieve))
+        weights = _weights(asked, water_adjust_percent, sieve=bool(weighed_from and weighed_from.sieve))
     except (MixRefused, MouldNotMeasured) as fault:
         return MixToWeigh(asked, water_adjust_percent, None, None, (), (), (Block(fault),))
-    powder = ToWeigh(asked.compound.powder_id, asked.compound.powder.name, weights.powder_mg, powder_tub)
+    powder = ToWeigh(asked.compound.powder_id, asked.compound.powder.name, weights.powder_mg, weighed_from)
     pigments = tuple(
         ToWeigh(
             pigment.material_id,

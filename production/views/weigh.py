@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path, reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
+from inventory.queries.choosing import OtherTub
 from inventory.roles import for_everyone
 from production.errors import AlreadyDone, NotThere
 from production.forms.bench import OtherMixForm, WaterForm
@@ -81,6 +82,7 @@ def start(request: HttpRequest) -> HttpResponse:
             "left_out": [int(entry) for entry in typed.get("out", "").split(",") if entry],
             "water_adjust_percent": float(typed["water"]) if typed.get("water") else None,
             "powder_mg": int(typed["powder_mg"]),
+            "powder_tub": typed.get("tub", ""),
         }
         content |= _mix_content(kind, keys)
     except (KeyError, ValueError):
@@ -137,8 +139,14 @@ def _weigh(
     water = WaterForm(request.GET if "water" in request.GET else None)
     percent = water.percent if water.is_bound else None
     adjust = asked.water_adjust_percent if percent is None else percent
-    made_up = mix_to_weigh(asked.without(entries), now=request.studio.now(), water_adjust_percent=adjust)
     shown_water = "" if percent is None else f"{percent:g}"
+    tub, wanted, now = request.GET.get("tub", ""), asked.without(entries), request.studio.now()
+    try:
+        made_up = mix_to_weigh(wanted, now=now, water_adjust_percent=adjust, powder_tub=tub)
+    except StudioError as fault:
+        # The tub asked for was emptied or put away since: the one whose turn it is stands in.
+        refuse(request, fault)
+        return redirect(_changed_address(kind, keys, _as_typed(entries, shown_water, "")))
     context = {
         "asked": asked,
         "made_up": made_up,
@@ -147,7 +155,8 @@ def _weigh(
         "more": more,
         "adjust": adjust,
         "entries": entries,
-        "choices": _choices(asked, entries, shown_water, _address(kind, keys)),
+        "choices": _choices(asked, entries, shown_water, tub, _address(kind, keys)),
+        "tubs": _other_tubs(made_up, kind, keys, entries, shown_water),
         "address": _address(kind, keys),
         "hidden": _hidden(kind, keys, entries, shown_water, made_up),
     }
@@ -164,12 +173,30 @@ def _hidden(
         "out": ",".join(str(entry) for entry in entries),
         "water": water,
         "powder_mg": made_up.weights.powder_mg if made_up.weights else 0,
+        # The tub that was shown is the one that is in hand, whichever comes first by then.
+        "tub": made_up.powder.tub.code if made_up.powder and made_up.powder.tub else "",
     }
 
 
-def _choices(asked: MixAsked, entries: list[int], water: str, address: str) -> list[dict[str, Any]]:
+def _other_tubs(
+    made_up: MixToWeigh, kind: str, keys: Sequence[int], entries: Sequence[int], water: str
+) -> list[tuple[OtherTub, str]]:
+    """The other tubs of the powder, each with the page on which it is weighed from."""
+    tub = made_up.powder.tub if made_up.powder else None
+    return [
+        (other, _changed_address(kind, keys, _as_typed(entries, water, other.code)))
+        for other in (tub.others if tub else ())
+    ]
+
+
+def _as_typed(entries: Sequence[int], water: str, tub: str) -> dict[str, str]:
+    """The changes of a page as its form would send them."""
+    return {"out": ",".join(str(entry) for entry in entries), "water": water, "tub": tub}
+
+
+def _choices(asked: MixAsked, entries: list[int], water: str, tub: str, address: str) -> list[dict[str, Any]]:
     """For each mould kind: how many are filled, and the pages with one less and with all of them."""
-    kept = [("water", water)] if water else []
+    kept = [(name, value) for name, value in (("water", water), ("tub", tub)) if value]
     choices = []
     for cast in asked.casts:
         out = entries.count(cast.entry)
@@ -187,10 +214,10 @@ def _choices(asked: MixAsked, entries: list[int], water: str, address: str) -> l
     return choices
 
 
-def _changed_address(kind: str, keys: Sequence[int], typed: QueryDict) -> str:
-    """The page of the mix again, with the moulds left out and the water as they were."""
+def _changed_address(kind: str, keys: Sequence[int], typed: Mapping[str, str]) -> str:
+    """The page of the mix again, with the moulds left out, the water and the tub as they were."""
     changed = [("out", entry) for entry in typed.get("out", "").split(",") if entry]
-    changed += [("water", typed["water"])] if typed.get("water") else []
+    changed += [(name, typed[name]) for name in ("water", "tub") if typed.get(name)]
     address = _address(kind, keys)
     return f"{address}?{urlencode(changed)}" if changed else address
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from inventory.errors import StudioError
 from inventory.queries.choosing import OtherTub, tub_to_weigh_from, tubs_in_use_order
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_tub, fill
 
@@ -57,3 +58,35 @@ def test_a_tub_past_its_opened_life_or_lumpy_wants_the_sieve():
     lumpy = a_material()
     a_filled_tub(KG, lumpy, is_lumpy=True)
     assert tub_to_weigh_from(lumpy.pk, now=MONDAY).sieve is True
+
+
+def test_another_tub_may_be_asked_for_and_the_one_passed_over_is_named():
+    powder = a_material()
+    a_filled_tub(5 * KG, powder, code="Q2", role="working")
+    bulk = a_filled_tub(10 * KG, powder, code="B4")
+
+    choice = tub_to_weigh_from(powder.pk, now=MONDAY, code="b4")
+
+    assert (choice.container_id, choice.instead_of) == (bulk.pk, "Q2")
+    assert [other.code for other in choice.others] == ["Q2"]
+    assert tub_to_weigh_from(powder.pk, now=MONDAY, code="Q2").instead_of == ""
+
+
+def test_a_tub_that_holds_none_of_it_is_refused_with_those_that_do():
+    powder = a_material(name="Quick compound")
+    a_filled_tub(5 * KG, powder, code="Q2", role="working")
+    a_tub(powder, code="B7")
+
+    with pytest.raises(StudioError) as caught:
+        tub_to_weigh_from(powder.pk, now=MONDAY, code="B7")
+
+    assert caught.value.message == "B7 holds no Quick compound. Weigh it from Q2 (5.00 kg)."
+
+
+def test_a_lot_past_its_date_is_told_from_the_day_after_it():
+    powder = a_material()
+    fill(a_tub(powder), KG, best_before=date(2026, 10, 5))
+
+    assert tub_to_weigh_from(powder.pk, now=MONDAY).past_since is None
+    later = tub_to_weigh_from(powder.pk, now=MONDAY + timedelta(days=1))
+    assert later.past_since == date(2026, 10, 5)

@@ -8,6 +8,7 @@ import pytest
 
 from inventory.errors import NotEnoughInContainer
 from inventory.models import Holding
+from inventory.queries.wording import in_words
 from production.arithmetic.mix_walls import FillsOutlastWorkingTime, MixTooLargeForJug, NoRecipeForColour
 from production.errors import (
     AlreadyDone,
@@ -19,6 +20,8 @@ from production.errors import (
 )
 from production.models import Cast, Compound, Mix, MixDraw, Mould, MouldCopy
 from production.operations.pouring import pour_cast, start_mix, stop_mix
+from production.queries.asked import asked_by_plan
+from production.queries.mix_weights import mix_to_weigh
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, fill, ledger_size
 from tests.factories.production import (
     a_colour,
@@ -68,6 +71,44 @@ class TestStartMix:
         assert sum(by_material[powder]) == mix.powder_mg
         assert sum(by_material[pigment]) == pytest.approx(mix.powder_mg * 0.02, abs=100)
         assert powder_left(planned.compound) == 30 * KG - mix.powder_mg
+
+    def test_powder_out_of_another_tub_than_the_next_in_turn_is_recorded(self):
+        planned = pots()
+        turn = planned.compound.powder.containers.get()
+        other = a_filled_tub(20 * KG, planned.compound.powder, code="B9")
+
+        done = start_mix(**a_tap(), planned_mix_id=planned.pk, powder_tub="B9")
+
+        mix = Mix.objects.get(pk=done.facts["mix_id"])
+        assert done.said.endswith(f"Powder from B9 instead of {turn.code}.")
+        draw = MixDraw.objects.get(mix=mix, material=planned.compound.powder)
+        assert (draw.container, draw.amount) == (other, mix.powder_mg)
+        assert draw.posting.reason == f"mix {mix.number}, instead of {turn.code}"
+
+    def test_the_tub_whose_turn_it_is_needs_no_word(self):
+        planned = pots()
+        turn = planned.compound.powder.containers.get()
+
+        done = start_mix(**a_tap(), planned_mix_id=planned.pk, powder_tub=turn.code)
+
+        assert "instead of" not in done.said
+
+    @pytest.mark.django_db(transaction=True)
+    def test_two_mixes_that_want_the_last_kilogram_at_once(self):
+        """One is made; the other is told what is left, and nothing is drawn for it."""
+        compound = a_compound(powder_held=1 * KG)
+        colour = a_colour(compound)
+        planned = [a_planned_mix(an_article(compound, colour, a_mould()), colour, pieces=2) for _ in range(2)]
+        takes = mix_to_weigh(asked_by_plan(planned[0].pk), now=MONDAY).weights.powder_mg
+        assert takes <= KG < 2 * takes
+
+        answers = at_once(*[lambda one=one: start_mix(**a_tap(), planned_mix_id=one.pk) for one in planned])
+
+        (refused,) = [answer for answer in answers if isinstance(answer, NotEnoughInContainer)]
+        left = KG - takes
+        assert refused.facts["held"] == left
+        assert in_words(left, "g") in refused.message
+        assert (Mix.objects.count(), powder_left(compound)) == (1, left)
 
     def test_numbers_the_mixes_one_after_the_other(self):
         first = started(pots())

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from production.models import Compound, Mix, MouldCopy
 from production.operations.pouring import stop_mix
-from tests.factories.inventory import a_tap
+from tests.factories.inventory import KG, a_filled_tub, a_tap, held
 from tests.factories.production import minutes, pots, started
 from tests.production.views.test_bench import words
 
@@ -58,6 +58,43 @@ def test_powder_in_starts_what_was_shown(signed_in):
 
     assert Mix.objects.get().powder_mg == int(sent["powder_mg"])
     assert "filling 1 of 4" in answer
+
+
+def test_another_tub_is_chosen_weighed_from_and_kept_with_the_mix(signed_in):
+    planned = pots()
+    turn = planned.compound.powder.containers.get()
+    other = a_filled_tub(20 * KG, planned.compound.powder, code="B9")
+    first = words(signed_in.get(address(planned)))
+    assert "Weigh from B9" in first
+    assert hidden(first)["tub"] == turn.code
+
+    page = words(signed_in.get(f"{address(planned)}?tub=B9&water=5"))
+    assert f"Taken out of its turn: {turn.code} comes first." in page
+    said = words(signed_in.post("/bench/start/", hidden(page), follow=True))
+
+    assert f"Powder from B9 instead of {turn.code}." in said
+    assert held(other) == 20 * KG - Mix.objects.get().powder_mg
+
+
+def test_the_tub_on_the_page_is_drawn_from_whichever_comes_first_by_then(signed_in):
+    """Somebody fills another tub between the page and the tap: the powder in the jug is of the first."""
+    planned = pots()
+    shown = planned.compound.powder.containers.get()
+    sent = hidden(words(signed_in.get(address(planned))))
+    a_filled_tub(20 * KG, planned.compound.powder, code="A1", role="working", opened_at=timezone.now())
+
+    signed_in.post("/bench/start/", sent, follow=True)
+
+    assert held(shown) < 15 * KG
+
+
+def test_a_tub_that_was_emptied_since_makes_way_for_the_one_in_turn(signed_in):
+    planned = pots()
+
+    page = words(signed_in.get(f"{address(planned)}?tub=B99", follow=True))
+
+    assert "B99 holds no" in page
+    assert "Powder in: start" in page
 
 
 def test_thinner_reworks_the_grams_and_starts_with_them(signed_in):
