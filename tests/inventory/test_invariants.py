@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.contrib.auth.models import User
 from django.db import transaction
+from django.db.models import Count
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -17,12 +20,12 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from inventory.errors import RequestKeyReused, StudioError
+from inventory.errors import NothingToUndo, RequestKeyReused, StudioError
 from inventory.models import Act, Entry, Holding, Posting
 from inventory.operations.acts import Done
 from inventory.operations.counting import REASONS, count_container
 from inventory.operations.decanting import decant
-from inventory.operations.ledger import draw_material
+from inventory.operations.ledger import draw_material, reverse
 from inventory.operations.receiving import receive_lot
 from inventory.operations.spilling import note_spill
 from inventory.operations.undoing import UNDO
@@ -32,18 +35,22 @@ from tests.factories.inventory import KG, MONDAY, a_material, a_tap, a_tub, fill
 TARE = 1 * KG
 CAPACITY = 10 * KG
 # Odd milligrams, so that shares never come out even; now and then more than any tub has.
+actors = st.integers(0, 2)
 amounts = st.one_of(st.integers(1, KG // 2), st.integers(1, KG // 2), st.integers(1, 11 * KG))
 some = st.integers(0, 1000)
 tub_numbers = st.integers(0, 2)
 
 
 class LedgerMachine(RuleBasedStateMachine):
-    """Two bulk tubs and a working tub of one powder, with a bookkeeping of its own in plain numbers."""
+    """Three people at three tubs of one powder, with a book of its own in plain numbers."""
 
     def __init__(self) -> None:
         super().__init__()
         self.undone_after = transaction.atomic()
         self.undone_after.__enter__()
+        people = User.objects.bulk_create(User(username=f"person {number}") for number in range(3))
+        self.people = [person.pk for person in people]
+        self.acts_by: Counter[int] = Counter()
         powder = a_material()
         self.material_id = powder.pk
         self.tubs = [
@@ -57,19 +64,23 @@ class LedgerMachine(RuleBasedStateMachine):
         self.done: list[tuple[Any, Any, dict[str, Any], Done]] = []
         self.changes: dict[int, list[int]] = {}
         self.undone: set[int] = set()
+        # posting, change by tub
+        self.drawn: list[tuple[int, list[int]]] = []
+        self.taken_back: set[int] = set()
 
     def teardown(self) -> None:
         transaction.set_rollback(True)
         self.undone_after.__exit__(None, None, None)
 
-    def attempt(self, operation: Any, content: dict[str, Any], change: Any) -> None:
+    def attempt(self, actor: int, operation: Any, content: dict[str, Any], change: Any) -> None:
         """Do it, or see it refused with nothing changed."""
         key, before = uuid4(), self.size()
         try:
-            done = operation(**content, **a_tap(key))
+            done = operation(**content, **a_tap(key, by=self.people[actor]))
         except StudioError:
             assert self.size() == before
             return
+        self.acts_by[self.people[actor]] += 1
         self.done.append((key, operation, content, done))
         self.changes[done.act_id] = change(done)
         self.apply(self.changes[done.act_id], 1)
@@ -84,18 +95,18 @@ class LedgerMachine(RuleBasedStateMachine):
     def only(self, number: int, amount: int) -> list[int]:
         return [amount if place == number else 0 for place in range(3)]
 
-    @rule(number=tub_numbers, amount=amounts)
-    def receive(self, number: int, amount: int) -> None:
+    @rule(actor=actors, number=tub_numbers, amount=amounts)
+    def receive(self, actor: int, number: int, amount: int) -> None:
         content = {
             "material_id": self.material_id,
             "amount": amount,
             "received_on": MONDAY.date(),
             "container_id": self.tubs[number].pk,
         }
-        self.attempt(receive_lot, content, lambda done: self.only(number, amount))
+        self.attempt(actor, receive_lot, content, lambda done: self.only(number, amount))
 
-    @rule(source=st.integers(0, 1), amount=amounts, lumps=st.integers(0, KG // 20))
-    def decant(self, source: int, amount: int, lumps: int) -> None:
+    @rule(actor=actors, source=st.integers(0, 1), amount=amounts, lumps=st.integers(0, KG // 20))
+    def decant(self, actor: int, source: int, amount: int, lumps: int) -> None:
         content = {
             "source_id": self.tubs[source].pk,
             "target_id": self.tubs[2].pk,
@@ -107,23 +118,24 @@ class LedgerMachine(RuleBasedStateMachine):
             moved = self.only(source, -amount - lumps)
             return [*moved[:2], amount]
 
-        self.attempt(decant, content, change)
+        self.attempt(actor, decant, content, change)
 
     @rule(
+        actor=actors,
         number=tub_numbers,
         difference=st.integers(-KG // 4, KG // 4),
         reason=st.sampled_from([*REASONS, *REASONS, ""]),
     )
-    def count(self, number: int, difference: int, reason: str) -> None:
+    def count(self, actor: int, number: int, difference: int, reason: str) -> None:
         was = self.book[number]
         net = was + difference
         content = {"container_id": self.tubs[number].pk, "gross_mg": TARE + net, "reason": reason}
-        self.attempt(count_container, content, lambda done: self.only(number, net - was))
+        self.attempt(actor, count_container, content, lambda done: self.only(number, net - was))
 
-    @rule(number=tub_numbers, amount=amounts)
-    def spill(self, number: int, amount: int) -> None:
+    @rule(actor=actors, number=tub_numbers, amount=amounts)
+    def spill(self, actor: int, number: int, amount: int) -> None:
         content = {"container_id": self.tubs[number].pk, "amount": amount}
-        self.attempt(note_spill, content, lambda done: self.only(number, -amount))
+        self.attempt(actor, note_spill, content, lambda done: self.only(number, -amount))
 
     @rule(amount=amounts, is_interrupted=st.booleans())
     def draw(self, amount: int, is_interrupted: bool) -> None:
@@ -138,9 +150,26 @@ class LedgerMachine(RuleBasedStateMachine):
             assert self.size() == before
             return
         assert sum(part.amount for part in drawn) == amount
-        for part in drawn:
-            number = [tub.pk for tub in self.tubs].index(part.container_id)
-            self.apply(self.only(number, part.amount), -1)
+        change = [-sum(part.amount for part in drawn if part.container_id == tub.pk) for tub in self.tubs]
+        self.apply(change, 1)
+        self.drawn.append((drawn[0].posting_id, change))
+
+    @precondition(lambda self: self.drawn)
+    @rule(which=some)
+    def reverse_a_draw(self, which: int) -> None:
+        """As an act above the stores does when it is undone; a second time it is refused."""
+        posting_id, change = self.drawn[which % len(self.drawn)]
+        before = self.size()
+        try:
+            with in_an_act() as tap:
+                reverse(tap, posting_id, reason="undone")
+        except NothingToUndo:
+            assert posting_id in self.taken_back
+            assert self.size() == before
+            return
+        assert posting_id not in self.taken_back
+        self.taken_back.add(posting_id)
+        self.apply(change, -1)
 
     @precondition(lambda self: self.done)
     @rule(which=some)
@@ -157,18 +186,19 @@ class LedgerMachine(RuleBasedStateMachine):
         assert self.size() == before
 
     @precondition(lambda self: self.done)
-    @rule(which=some)
-    def undo(self, which: int) -> None:
+    @rule(actor=actors, which=some)
+    def undo(self, actor: int, which: int) -> None:
         _, _, _, done = self.done[which % len(self.done)]
         name = Act.objects.get(pk=done.act_id).name
         before = self.size()
         try:
-            UNDO[name](act_id=done.act_id, **a_tap())
+            UNDO[name](act_id=done.act_id, **a_tap(by=self.people[actor]))
         except StudioError:
             assert self.size() == before
             return
         assert done.act_id not in self.undone
         self.undone.add(done.act_id)
+        self.acts_by[self.people[actor]] += 1
         self.apply(self.changes[done.act_id], -1)
 
     @invariant()
@@ -177,13 +207,18 @@ class LedgerMachine(RuleBasedStateMachine):
         assert not Holding.objects.filter(amount__lt=0).exists()
         assert verify_ledger().faults == ()
 
+    @invariant()
+    def every_act_says_who_did_it(self) -> None:
+        found = Act.objects.filter(by__isnull=False).values_list("by").annotate(count=Count("pk"))
+        assert dict(found.order_by()) == dict(self.acts_by)
+
 
 @pytest.mark.django_db
 def test_random_acts_never_lose_a_gram():
     run_state_machine_as_test(
         LedgerMachine,
         settings=settings(
-            max_examples=40,
+            max_examples=25,
             stateful_step_count=16,
             deadline=None,
             suppress_health_check=list(HealthCheck),
