@@ -17,6 +17,7 @@ from production.planning.rooms import Rooms, with_pieces
 from production.planning.simulate import Run, simulate
 from production.planning.solution import DAY
 from production.planning.state import GivenMix, MixRun
+from production.planning.tape import record
 from production.planning.walk import OnTry, Price, ShouldStop, Walk
 
 # Mixes of the same jug that a mix is dissolved into or topped up from: the nearest in time.
@@ -54,6 +55,7 @@ def improve_by_moves(
     rng = random.Random(seed)
     walk = Walk(run, tries=tries, price=price, on_try=on_try, should_stop=should_stop)
     moves = _Moves(run, rng)
+    tape = record(run.prepared, run.rule, run.offsets or None, moves.base)
     vain = 0
     while vain < MOST_VAIN and walk.goes_on():
         changed = moves.propose()
@@ -61,10 +63,16 @@ def improve_by_moves(
             vain += 1
             continue
         vain = 0
-        changed.sort(key=lambda mix: (mix.not_before, mix.jug, mix.takes))
-        offsets = moves.offsets or None
-        if walk.judge(simulate(run.prepared, run.rule, offsets=offsets, given=changed)):
+        if moves.offsets is moves.run.offsets:
+            played = tape.replay(changed)
+        else:
+            played = simulate(run.prepared, run.rule, offsets=moves.offsets, given=changed)
+        if walk.judge(played):
             moves.look_at(walk.here)
+            if walk.here.offsets == tape.run.offsets:
+                tape = tape.again(moves.base)
+            else:
+                tape = record(run.prepared, run.rule, walk.here.offsets or None, moves.base)
     return walk.best
 
 
@@ -88,7 +96,7 @@ class _Moves:
 
     def look_at(self, run: Run) -> None:
         """Make moves from this run."""
-        self.run, self.mixes = run, run.mixes
+        self.run, self.mixes, self.base = run, run.mixes, run.given_mixes()
         self.offsets: Sequence[int] = run.offsets
         self.of_jug: dict[int, list[int]] = defaultdict(list)
         # By mould: from when to when how many copies are in use, and by which mix.
@@ -106,15 +114,11 @@ class _Moves:
         self.offsets = self.run.offsets
         return self.rng.choice(self.kinds)()
 
-    def as_they_are(self) -> Mixes:
-        """The mixes of the run."""
-        return [GivenMix(mix.start, mix.jug, mix.takes) for mix in self.mixes]
-
     def dissolve(self) -> Mixes | None:
         """Put the pieces of a mix into others of its jug."""
         place = self._rather_empty()
         mix = self.mixes[place]
-        changed = self.as_they_are()
+        changed = list(self.base)
         for unit, pieces in mix.takes:
             for host in self._neighbours(place):
                 takes = changed[host].takes
@@ -146,7 +150,7 @@ class _Moves:
                 continue
             hours = [self.mixes[host].start, mix.start]
             self.rng.shuffle(hours)
-            changed = self.as_they_are()
+            changed = list(self.base)
             changed[host] = GivenMix(hours[0], mix.jug, takes)
             changed[place] = GivenMix(hours[1], mix.jug, left)
             if not left:
@@ -164,7 +168,7 @@ class _Moves:
             more = min(pieces, self.rooms.most_more(mix.jug, mix.takes, unit, free))
             if more <= 0:
                 continue
-            changed = self.as_they_are()
+            changed = list(self.base)
             changed[place] = GivenMix(mix.start, mix.jug, with_pieces(mix.takes, unit, more))
             left = with_pieces(self.mixes[donor].takes, unit, -more)
             changed[donor] = GivenMix(self.mixes[donor].start, mix.jug, left)
@@ -180,7 +184,7 @@ class _Moves:
         now = bisect_right(self.windows, mix.start) - 1
         first = max(0, now - FARTHEST_SHIFT)
         window = self.rng.randrange(first, min(len(self.windows), now + FARTHEST_SHIFT + 1))
-        changed = self.as_they_are()
+        changed = list(self.base)
         changed[place] = GivenMix(self.windows[window], mix.jug, mix.takes)
         return changed
 
@@ -190,7 +194,7 @@ class _Moves:
             return None
         place = self.rng.randrange(len(self.mixes) - 1)
         other = min(len(self.mixes) - 1, place + self.rng.randrange(1, 5))
-        changed = self.as_they_are()
+        changed = list(self.base)
         first, second = changed[place], changed[other]
         changed[place] = GivenMix(second.not_before, first.jug, first.takes)
         changed[other] = GivenMix(first.not_before, second.jug, second.takes)
@@ -201,9 +205,7 @@ class _Moves:
         mix = self.rng.choice(self.mixes)
         span = self.rng.choice((1, 2, 4, 7)) * DAY
         return [
-            GivenMix(other.start, other.jug, other.takes)
-            for other in self.mixes
-            if other.jug != mix.jug or abs(other.start - mix.start) > span
+            other for other in self.base if other.jug != mix.jug or abs(other.not_before - mix.start) > span
         ]
 
     def hurry(self) -> Mixes | None:
@@ -215,7 +217,7 @@ class _Moves:
             offsets = list(self.run.offsets) or [0] * len(self.prepared.problem.lines)
             offsets[line] -= round(self.rng.uniform(0.1, 2) * DAY)
             self.offsets = offsets
-            return self.as_they_are()
+            return list(self.base)
         units = self.prepared.units_of.get(line, [])
         its = [place for place, mix in enumerate(self.mixes) if any(unit in units for unit, _ in mix.takes)]
         if not its:
@@ -224,7 +226,7 @@ class _Moves:
         mix = self.mixes[place]
         earlier = self.rng.choice((60, 600, DAY, 2 * DAY, 4 * DAY))
         wait = self.rng.choice((120, DAY))
-        changed = self.as_they_are()
+        changed = list(self.base)
         for number, other in enumerate(self.mixes):
             if mix.start - earlier <= other.start <= mix.start and self.rng.random() < 0.5:
                 changed[number] = GivenMix(other.start + wait, other.jug, other.takes)
