@@ -7,12 +7,15 @@ from typing import Any
 
 from django import forms
 
+from inventory.arithmetic.scanned import read_label
 from inventory.fields import OPTIONAL, AmountField, MoneyField
 from inventory.forms.tubs import TubChoiceField, delivered_unit
 from inventory.models import Container, Delivery, Material, Supplier
 from inventory.queries.containers import tubs_in_use
 from inventory.queries.deliveries import open_deliveries
 from inventory.queries.wording import in_words, week_day
+
+LOT_SIGNS_MOST = 60
 
 
 class DeliveryChoiceField(forms.ModelChoiceField):
@@ -40,7 +43,12 @@ class ReceiveForm(forms.Form):
         queryset=Supplier.objects.all(), required=False, empty_label="not noted", help_text=OPTIONAL
     )
     supplier_lot = forms.CharField(
-        max_length=60, required=False, label="Supplier's lot number", help_text=OPTIONAL
+        # A whole label may come out of the scanner: the lot number in it is at most twenty signs.
+        max_length=120,
+        required=False,
+        label="Supplier's lot number",
+        help_text="typed, or scanned off the label with its best before",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "data-enter-goes-on": ""}),
     )
     best_before = day_field(required=False, label="Best before", help_text=OPTIONAL)
     price = MoneyField(required=False, label="Price of all of it", help_text=OPTIONAL)
@@ -48,8 +56,12 @@ class ReceiveForm(forms.Form):
         queryset=Delivery.objects.none(), required=False, label="Of the order", empty_label="none"
     )
     rest_expected_on = day_field(
-        required=False, label="Rest expected on", help_text="only if more of this order is to come"
+        required=False,
+        label="Rest expected on",
+        help_text="if less came than was ordered; blank calls the rest off",
     )
+    is_another = forms.BooleanField(required=False, label="It is another delivery")
+    although_past = forms.BooleanField(required=False, label="Take it in although it is past its date")
 
     def __init__(self, *args: Any, material: Material, currency: str, today: date, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -61,6 +73,19 @@ class ReceiveForm(forms.Form):
         self.fields["delivery"].queryset = orders
         if not orders:
             del self.fields["delivery"], self.fields["rest_expected_on"]
+
+    def clean(self) -> dict[str, Any]:
+        """What a scanner typed into the lot number is taken apart: the lot, and the best before it names."""
+        typed = super().clean() or {}
+        label = read_label(typed.get("supplier_lot", ""), this_year=self.today.year)
+        if len(label.lot) > LOT_SIGNS_MOST:
+            self.add_error(
+                "supplier_lot", f"It has {len(label.lot)} letters. Shorten it to {LOT_SIGNS_MOST}."
+            )
+        typed["supplier_lot"] = label.lot
+        if label.best_before and not typed.get("best_before"):
+            typed["best_before"] = label.best_before
+        return typed
 
     def clean_received_on(self) -> date:
         """A delivery cannot have come in tomorrow."""
@@ -85,6 +110,8 @@ class ReceiveForm(forms.Form):
             "price_minor": typed["price"] or 0,
             "delivery_id": delivery.pk if delivery else None,
             "rest_expected_on": typed.get("rest_expected_on"),
+            "is_another": typed["is_another"],
+            "although_past": typed["although_past"],
         }
 
 

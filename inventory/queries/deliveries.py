@@ -36,6 +36,13 @@ def late_deliveries(today: date) -> list[Delivery]:
     return list(open_deliveries().filter(expected_on__lt=today))
 
 
+def open_delivery(delivery_id: str, material_id: int) -> Delivery | None:
+    """The order not in yet with this id, as an address names it, if it is of the material. One query."""
+    if not delivery_id.isdecimal() or len(delivery_id) > 18:
+        return None
+    return open_deliveries().filter(pk=int(delivery_id), material=material_id).first()
+
+
 def open_deliveries() -> QuerySet[Delivery]:
     """Orders not in yet with their materials, the earliest expected first."""
     return (

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from inventory.answers import do, refuse, refuse_field
-from inventory.errors import StudioError
+from inventory.errors import PastItsDate, StudioError, TakenInBefore
 from inventory.forms.deliveries import ExpectForm, ReceiveForm
 from inventory.forms.materials import ChooseMaterialForm
 from inventory.forms.tubs import TubFieldsForm
 from inventory.operations.ordering import expect_delivery
 from inventory.operations.receiving import receive_lot
+from inventory.queries.deliveries import open_delivery
 from inventory.queries.materials import any_material, material
 from inventory.roles import for_everyone
 from inventory.views.showing import show_form
+
+# What may be ticked to go on all the same, by the refusal that asks for it.
+ASKS = {TakenInBefore: "is_another", PastItsDate: "although_past"}
 
 
 @for_everyone
@@ -24,16 +30,13 @@ def receive_page(request: HttpRequest) -> HttpResponse:
     if found is None:
         return _choose(request, "receive", "Take in a delivery")
     today = request.studio.local(request.studio.now()).date()
+    asks = ""
     form = ReceiveForm(
         request.POST or None,
         material=found,
         currency=request.studio.facts.currency,
         today=today,
-        initial={
-            "received_on": today,
-            "supplier": found.supplier_id,
-            "delivery": request.GET.get("delivery"),
-        },
+        initial=_as_ordered(request, found) | {"received_on": today},
     )
     new_tub = TubFieldsForm(
         request.POST if request.POST and not request.POST.get("container") else None,
@@ -52,10 +55,24 @@ def receive_page(request: HttpRequest) -> HttpResponse:
             done = do(request, receive_lot, material_id=found.pk, **content)
             return redirect("inventory:tub", done.facts["code"])
         except StudioError as fault:
+            asks = ASKS.get(type(fault), "")
             refuse_field(
                 new_tub if fault.facts.get("field") in new_tub.fields and new_tub.is_bound else form, fault
             )
-    return show_form(request, "inventory/receive.html", form, material=found, new_tub=new_tub)
+    return show_form(request, "inventory/receive.html", form, material=found, new_tub=new_tub, asks=asks)
+
+
+def _as_ordered(request: HttpRequest, found: Any) -> dict[str, Any]:
+    """What is typed in already: of the order that came in, if the address names one."""
+    ordered = open_delivery(request.GET.get("delivery", ""), found.pk)
+    if ordered is None:
+        return {"supplier": found.supplier_id}
+    return {
+        "delivery": ordered.pk,
+        "amount": ordered.amount,
+        "price": ordered.price_minor or None,
+        "supplier": ordered.order.supplier_id if ordered.order else found.supplier_id,
+    }
 
 
 @for_everyone

@@ -129,6 +129,14 @@
   });
   document.addEventListener("input", (event) => { if (event.target.form) sums(event.target.form); });
 
+  /* A scanner ends what it typed with Enter: that goes on to the next field, and does not send the form half filled. */
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || !event.target.matches("[data-enter-goes-on]")) return;
+    event.preventDefault();
+    const fields = [...event.target.form.elements].filter((field) => field.type !== "hidden" && !field.disabled);
+    fields[fields.indexOf(event.target) + 1]?.focus();
+  });
+
   /* After a refusal the first wrong field has the focus; a packing page keeps it on the field of the scanner. */
   const settle = (within) => {
     all("form", within).forEach(sums);
