@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from production.models import PlannedCast, PlannedLine
+from production.queries.late_looks import LateLookRead, late_look_of
 from production.queries.late_words import WhyLate, counted_demand, late_statement, why_late
 from production.queries.mix_rows import MixRow, mix_rows
 from production.queries.not_ordered import Lacking, lacking_words
@@ -81,12 +82,15 @@ class WeekNow:
     """Everything on the Week. `loads` by local day; `stale` says why the plan is old, "" while it is not.
 
     `proven` says what no plan can beat, and `ended` what to know of the search; "" where nothing.
+    `is_looked_into`: whether all that is late was looked into (True where nothing is).
     """
 
+    plan_id: int
     statement: str
     quiet: str
     proven: str
     ended: str
+    is_looked_into: bool
     planned_at: datetime
     stale: str
     first_day: date
@@ -99,7 +103,7 @@ class WeekNow:
 
 
 def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | None:
-    """The Week at this moment, None before the first plan. 18 queries, however much is planned.
+    """The Week at this moment, None before the first plan. 22 queries at most, however much is planned.
 
     Groups that leave late come first, then by day, market days and shelf stock last. `has_left` answers which
     of these demands nobody waits for any more.
@@ -109,15 +113,19 @@ def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | Non
         return None
     today = local(now).date()
     routes = steps_of_routes({line.article.route_id for line in read.lines})
-    groups = _groups(read, routes, now)
+    is_late_at_all = any(is_late(line) for line in read.lines if not cannot_be_made(line))
+    look = late_look_of(read.plan)
+    groups = _groups(read, routes, now, look)
     first_day = today - timedelta(days=today.weekday())
     orders = {line.label for line in read.lines if kind_of(line) == ORDER}
     markets = {line.label for line in read.lines if kind_of(line) == MARKET}
     return WeekNow(
+        plan_id=read.plan.pk,
         statement=_statement(read),
         quiet=f"{counted_demand(len(orders), len(markets))}, planned back from the day they leave.",
         proven=proven_words(read.plan, sum(is_late(line) for line in read.lines)),
         ended=ended_words(read.plan),
+        is_looked_into=not is_late_at_all or (look is not None and look.is_whole),
         planned_at=read.plan.adopted_at,
         stale=why_old(
             read.plan.adopted_at, ((one.number, one.planned.starts_at) for one in read.ahead), now=now
@@ -148,7 +156,9 @@ def _key(line: PlannedLine) -> Key:
     return kind, line.ship_by, line.label if kind == MARKET else ""
 
 
-def _groups(read: PlanRead, routes: Mapping[int, tuple[StepFacts, ...]], now: datetime) -> tuple[Group, ...]:
+def _groups(
+    read: PlanRead, routes: Mapping[int, tuple[StepFacts, ...]], now: datetime, look: LateLookRead | None
+) -> tuple[Group, ...]:
     lines: dict[Key, list[PlannedLine]] = defaultdict(list)
     for line in read.lines:
         if not cannot_be_made(line):
@@ -171,12 +181,14 @@ def _groups(read: PlanRead, routes: Mapping[int, tuple[StepFacts, ...]], now: da
         key = _key(own)
         if key in lines and not (key[0] == SHELF and made.is_ready):
             strips[key].append(made_strip(made, board, routes[own.article.route_id], key[1], now))
-    return tuple(_group(key, lines[key], strips[key]) for key in in_order)
+    return tuple(_group(key, lines[key], strips[key], look) for key in in_order)
 
 
-def _group(key: Key, lines: Sequence[PlannedLine], strips: Sequence[Strip]) -> Group:
+def _group(
+    key: Key, lines: Sequence[PlannedLine], strips: Sequence[Strip], look: LateLookRead | None
+) -> Group:
     kind, leaves_on, _ = key
-    whys = _whys(lines)
+    whys = _whys(lines, look)
     return Group(
         kind=kind,
         leaves_on=leaves_on,
@@ -187,12 +199,12 @@ def _group(key: Key, lines: Sequence[PlannedLine], strips: Sequence[Strip]) -> G
     )
 
 
-def _whys(lines: Sequence[PlannedLine]) -> list[WhyLate]:
+def _whys(lines: Sequence[PlannedLine], look: LateLookRead | None) -> list[WhyLate]:
     by_demand: dict[str, list[PlannedLine]] = defaultdict(list)
     for line in lines:
         by_demand[line.wanted_by].append(line)
     return [
-        why_late([line for line in found if is_late(line)], sum(line.quantity for line in found))
+        why_late([line for line in found if is_late(line)], sum(line.quantity for line in found), look)
         for found in by_demand.values()
         if any(is_late(line) for line in found)
     ]

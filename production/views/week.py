@@ -37,13 +37,29 @@ def week_planning(request: HttpRequest) -> HttpResponse:
     return response
 
 
+@for_everyone
+@require_GET
+def week_looking(request: HttpRequest) -> HttpResponse:
+    """How the look into late lines stands, asked again while it runs; at its end the page is fetched anew."""
+    looking = request.studio.look_job()
+    context = {"looking": looking, "plan_id": looking.plan_id, "is_looked_into": False}
+    response = render(request, "production/_week_looking.html", context)
+    if not looking.is_running:
+        response["HX-Refresh"] = "true"
+    return response
+
+
 def _shown(request: HttpRequest, template: str) -> HttpResponse:
     now = request.studio.now()
     found = week_now(now=now, local=request.studio.local, has_left=request.studio.has_left)
     context = {"week": found, "job": request.studio.plan_job(), "now": now}
     if found:
         pictures = WeekPictures(found, request.studio, now)
-        context |= {"ruler": pictures.ruler(), "groups": pictures.groups()}
+        context |= {
+            "looking": request.studio.look_job(),
+            "ruler": pictures.ruler(),
+            "groups": pictures.groups(),
+        }
     else:
         context["has_hours"] = bool(request.studio.hours.weekly)
     return render(request, template, context)
@@ -53,4 +69,5 @@ urlpatterns = [
     path("week/", week, name="week"),
     path("week/table/", week_table, name="week-table"),
     path("week/planning/", week_planning, name="week-planning"),
+    path("week/looking/", week_looking, name="week-looking"),
 ]

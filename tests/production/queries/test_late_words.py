@@ -7,8 +7,10 @@ from typing import Any
 
 import pytest
 
-from production.models import Article, Colour, PlannedLine
-from production.queries.late_words import late_statement, number_words, why_late
+from production.models import Article, Colour, LateLook, LateReason, PlannedLine
+from production.queries.late_looks import LateLookRead
+from production.queries.late_words import late_statement, why_late
+from production.queries.offer_words import Help
 
 FRIDAY = date(2026, 10, 9)
 MONDAY_9 = datetime(2026, 10, 12, 8, 0, tzinfo=UTC)
@@ -41,58 +43,26 @@ def test_what_the_calendar_cannot_hold_says_so() -> None:
     assert why_late([line(packed_at=None)], 2).heading.endswith("do not fit in the calendar")
 
 
-def test_hands_are_said_in_working_time_and_what_never_held_it_would_not_help() -> None:
+def test_what_can_leave_in_time_can_be_sent_first() -> None:
+    assert why_late([line()], 6).helps == (
+        Help("Send what is ready in time, the rest Mon 12.", "Ship in two parts", "orders"),
+    )
+    assert why_late([line()], 2).helps == ()
+
+
+def test_before_a_look_the_panel_names_no_reason() -> None:
     why = why_late([line()], 2)
 
-    assert why.sentence.startswith("Hands are the limit: it waits 2 h 30 of working time for them.")
-    assert [help.place for help in why.helps] == ["studio"]
-    assert why.would_not == "More powder would not help: it never waited for that."
-
-
-def test_powder_names_its_compound_and_leads_to_the_stores() -> None:
-    facts = {
-        "weight": 1,
-        "compound": "slow plaster",
-        "waited_minutes": {"powder": 480, "hands": 0, "mould": 0},
-    }
-    why = why_late([line(held_by="powder", held_facts=facts)], 2)
-
-    assert "not enough powder for slow plaster: it waits 8 h for more." in why.sentence
-    assert why.helps[0].place == "inventory:stores"
-    assert why.would_not == "More hands or more moulds would not help: it never waited for them."
-
-
-def test_closed_days_are_said() -> None:
-    assert why_late([line(held_by="closed days")], 2).sentence.startswith("Nobody is in on days it needed.")
-
-
-def test_ordered_too_late_names_the_day_and_the_mould_that_takes_the_turns() -> None:
-    facts = {
-        "weight": 1,
-        "mould": "Groyne bookend",
-        "mould_id": 4,
-        "turns": 3,
-        "copies": 2,
-        "in_mould_minutes": 180,
-        "clean_and_dry_minutes": 180,
-        "latest_first_pour": "2026-10-01T08:00:00+00:00",
-        "earliest_packed": "2026-10-12T08:00:00+00:00",
-        "waited_minutes": {},
-    }
-    why = why_late([line(), line(held_by="ordered too late", held_facts=facts)], 6)
-
-    assert "You own two copies of the mould Groyne bookend" in why.sentence
-    assert "It would have had to be poured by Thu 1, 09:00." in why.sentence
-    assert "at the earliest" in why.sentence
-    assert why.helps[0].text == "Another copy of Groyne bookend: 3 pours one after the other take the time."
+    assert why.sentence.endswith("Why it is late is not looked into yet. It is packed Mon 12, 09:00.")
     assert why.would_not == ""
 
 
-def test_what_is_in_time_can_be_sent_first() -> None:
-    assert "Send what is ready in time, the rest Mon 12." in [
-        help.text for help in why_late([line()], 6).helps
-    ]
-    assert all("Send" not in help.text for help in why_late([line()], 2).helps)
+def test_the_latest_board_with_a_reason_stands_for_its_demand() -> None:
+    late, later = line(pk=1), line(pk=2, days_late=5)
+    hands = LateReason(kind="limit", limits=[{"kind": "hands", "name": ""}])
+    look = LateLookRead(LateLook(is_whole=True), {2: hands}, ())
+
+    assert why_late([late, later], 4, look).sentence.startswith("Hands are the limit.")
 
 
 @pytest.mark.parametrize(
@@ -106,7 +76,3 @@ def test_what_is_in_time_can_be_sent_first() -> None:
 )
 def test_the_statement_counts_orders_not_lines(labels: list[str], says: str) -> None:
     assert late_statement([line(label=label) for label in labels]) == says
-
-
-def test_counts_are_words_up_to_twelve() -> None:
-    assert [number_words(count) for count in (0, 1, 12, 13)] == ["no", "one", "twelve", "13"]

@@ -9,14 +9,20 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production.models import PlannedLine, PlannedMix
+from production.models import PlannedMix
 from production.operations.adopting import adopt_plan
+from production.operations.looking import keep_late_look
 from production.planning.demand import Demand
 from production.planning.effort import Effort
+from production.planning.lifting import Limit
+from production.planning.looking import Findings
+from production.planning.offers import Offer, Priced
 from production.planning.solve import plan
+from production.planning.why import Because
 from production.queries.week import WeekNow, week_now
 from tests.factories.inventory import a_tap
 from tests.factories.production import a_colour, minutes, pieces_of, poured
+from tests.production.operations.test_looking import late_bookends
 from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
 
 pytestmark = pytest.mark.django_db
@@ -90,36 +96,34 @@ def test_a_late_order_says_when_it_should_have_been_poured() -> None:
 
     assert why.heading.startswith("1045: 2 Saltings pot")
     assert "leave one day late" in why.heading
-    assert "It would have had to be poured by " in why.sentence
+    assert why.sentence.startswith("Too late already: it would have had to be poured by Fri 2, ")
 
 
-def test_a_mould_that_holds_an_order_is_named_with_what_is_owned() -> None:
-    planned = bookends(copies=2)
-    adopted(wants(planned))
-    mould = planned.casts.first().mould
-    PlannedLine.objects.filter(plan__lines__isnull=False, wanted_by="line:12").update(
-        days_late=1,
-        held_by="mould",
-        held_facts={
-            "weight": 1,
-            "mould": mould.name,
-            "mould_id": mould.pk,
-            "copies": 2,
-            "in_mould_minutes": 180,
-            "clean_and_dry_minutes": 180,
-            "waited_minutes": {"mould": 300, "powder": 0, "hands": 0, "closed days": 0},
-        },
-    )
+def test_what_was_found_out_about_a_late_order_is_in_its_panel() -> None:
+    task, plan_id = late_bookends(label="1045")
+    assert not the_week().is_looked_into
+    (name,) = task.mould_facts
+    board = Because("line:12/1", "limit", (Limit("mould", name),))
+    copy = Priced(Offer("one more copy", name), 0.0, 9, 27.0, 0, (("line:12/1", 3, 0),))
+    hour = Priced(Offer("an hour more a day"), 27.0, 9, 0.0, 0, (), True)
+    found = Findings((board,), (copy, hour), 27.0, 9, 5, True)
 
-    (why,) = the_week().groups[0].late
+    keep_late_look(**a_tap(now=MONDAY_8), plan_id=plan_id, task=task, findings=found)
 
-    assert (
-        f"You own two copies of the mould {mould.name}, and a pour takes each for 6 h:"
-        " 3 h in the mould, 3 h to clean and dry."
-    ) in why.sentence
-    assert why.helps[0].label == "Note a new copy"
-    assert why.helps[0].place_argument == mould.pk
-    assert why.would_not == "More powder or more hands would not help: it never waited for them."
+    week = the_week()
+    assert week.is_looked_into
+    (why,) = week.groups[0].late
+    assert f"You own one copy of the mould {name}" in why.sentence
+    assert "With more copies it would leave in time." in why.sentence
+    assert why.helps[0].label == "Note the moulds"
+    assert why.helps[0].place_argument == task.mould_facts[name].mould_id
+    assert why.would_not == "An hour more a day would not help."
+
+
+def test_where_nothing_is_late_there_is_nothing_to_look_into() -> None:
+    adopted(wants(bookends()))
+
+    assert the_week().is_looked_into
 
 
 def test_a_mix_hangs_once_in_its_most_urgent_group_and_names_the_others() -> None:

@@ -8,7 +8,16 @@ import pytest
 from django.utils import timezone
 
 from inventory.answers import new_request_key
-from production.models import Plan, PlannedLine, PlannedMix
+from production.models import (
+    LateLook,
+    LateOffer,
+    LateReason,
+    Mould,
+    OfferedLine,
+    Plan,
+    PlannedLine,
+    PlannedMix,
+)
 from shopfloor.jobs.models import Job
 from shopfloor.studio.models import WeeklyHours
 from tests.factories.production import pots
@@ -77,8 +86,109 @@ def test_a_late_order_has_its_panel(signed_in):
     page = words(signed_in.get("/week/"))
 
     assert "One order will leave late" in page
-    assert "Hands are the limit: it waits 1 h 30 of working time for them." in page
-    assert "Add hands" in page
+    assert "It waited longest for hands, in working time: 1 h 30." in page
+    assert "Why it is late is not looked into yet." in page
+
+
+def late_tomorrow():
+    planned_tomorrow(days_late=2, held_by="hands", held_facts={"weight": 1})
+    return Plan.objects.get()
+
+
+def looking_into(plan, **fields):
+    return Job.objects.create(
+        **{
+            "kind": "what would help",
+            "key": f"what would help {plan.pk}",
+            "payload": {"plan_id": plan.pk},
+            "state": Job.State.RUNNING,
+            "made_at": timezone.now(),
+            "due_at": timezone.now(),
+            **fields,
+        }
+    )
+
+
+def test_what_was_not_looked_into_can_be_asked_for(signed_in):
+    late_tomorrow()
+    assert "Not all that is late was looked into." in words(signed_in.get("/week/"))
+
+    signed_in.post("/week/look/", {"request_key": new_request_key()})
+
+    page = words(signed_in.get("/week/"))
+    assert "<p>Looking into what is late.</p>" in page
+    assert ">Stop<" in page
+
+
+def test_while_it_looks_the_page_says_how_far_it_is(signed_in):
+    looking_into(late_tomorrow(), saying="Looking for what would help: 3 of 9")
+
+    assert "<p>Looking for what would help: 3 of 9.</p>" in words(signed_in.get("/week/"))
+    fragment = signed_in.get("/week/looking/")
+    assert "Looking for what would help: 3 of 9." in words(fragment)
+    assert "HX-Refresh" not in fragment
+
+    Job.objects.update(state=Job.State.DONE)
+    assert signed_in.get("/week/looking/")["HX-Refresh"] == "true"
+
+
+def test_a_look_can_be_stopped_from_the_page(signed_in):
+    job = looking_into(late_tomorrow())
+
+    signed_in.post("/week/look/stop/", {"request_key": new_request_key()})
+
+    job.refresh_from_db()
+    assert job.stop_asked
+
+
+def test_a_look_that_was_broken_off_says_why_and_can_be_asked_for_again(signed_in):
+    looking_into(late_tomorrow(), state=Job.State.FAILED, fault="Cut off 4 times. It was left undone.")
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Looking into what is late was broken off: Cut off 4 times. It was left undone." in page
+    assert ">Look into it<" in page
+
+
+def test_a_look_into_an_older_plan_is_not_shown_for_the_newer_one(signed_in):
+    plan = late_tomorrow()
+    looking_into(plan, payload={"plan_id": plan.pk - 1}, saying="Looking for what would help: 3 of 9")
+
+    page = words(signed_in.get("/week/"))
+
+    assert "3 of 9" not in page
+    assert "Not all that is late was looked into." in page
+
+
+def test_reason_and_offers_lead_to_where_it_is_done(signed_in):
+    plan = late_tomorrow()
+    line = plan.lines.get()
+    mould = Mould.objects.order_by("id")[0]
+    look = LateLook.objects.create(
+        plan=plan, looked_at=timezone.now(), points=40, mixes_count=3, solves=9, is_whole=True
+    )
+    LateReason.objects.create(look=look, line=line, kind="limit", limits=[{"kind": "hands", "name": ""}])
+    saved = {"look": look, "points_saved": 27, "mixes_saved": 0, "by_lifting": False}
+    for place, (kind, fields) in enumerate(
+        [
+            ("one more copy", {"name": mould.name, "mould": mould}),
+            ("Saturday hands", {}),
+            ("a bigger jug", {}),
+            ("two parts", {"line": line, "pieces": 1}),
+        ],
+        start=1,
+    ):
+        offer = LateOffer.objects.create(kind=kind, position=place, **saved, **fields)
+        OfferedLine.objects.create(offer=offer, line=line, days_before=2, days_after=0)
+
+    page = words(signed_in.get("/week/"))
+
+    assert "Hands are the limit. With more hands in it would leave in time." in page
+    assert f'<a class="plate" href="/moulds/{mould.pk}/copies/">Note the moulds</a>' in page
+    assert '<a class="plate" href="/studio/">Add Saturday hands</a>' in page
+    assert '<a class="plate" href="/orders/">Ship in two parts</a>' in page
+    assert "<span>A jug half as big again: in time; 27 points saved.</span></li>" in page
+    assert "Look into it" not in page
 
 
 def test_the_table_says_the_same(signed_in):
