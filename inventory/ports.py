@@ -116,6 +116,10 @@ class Studio(Protocol):
         """How the planning stands. One query."""
         ...
 
+    def move_address(self, planned_mix_id: int) -> str:
+        """Where a planned mix is moved to another time."""
+        ...
+
     def look_job(self) -> LookJob:
         """How the look into late lines stands. One query."""
         ...

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from production.views import bench, moulds, out_of_mould, papers, shelf, week, weigh
+from production.views import bench, moulds, out_of_mould, papers, shelf, week, week_acts, weigh
 from production.views import range as range_views
 
 app_name = "production"
@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern] = [
     *out_of_mould.urlpatterns,
     *shelf.urlpatterns,
     *week.urlpatterns,
+    *week_acts.urlpatterns,
     *papers.urlpatterns,
     *moulds.urlpatterns,
     *range_views.urlpatterns,

@@ -21,11 +21,12 @@ ROUNDING = 1e-6
 
 
 @act("production.adopt_plan")
-def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
+def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution, because: str = "") -> Done:
     """Keep a solved plan as the newest one. Plans are records: none is edited later, the old ones stay.
 
     What cannot be made is kept as lines that are not placed, with the sentence that says why. Casts that only
-    have to be opened belong to nobody and are not kept. What it takes that nobody ordered is kept with it.
+    have to be opened belong to nobody and are not kept. What it takes that nobody ordered is kept with it,
+    and `because`, the sentence that says why it was made.
 
     Changes: production_plan, production_plannedmix, production_plannedline, production_plannedcast.
     Again: the first answer, no second plan.
@@ -45,6 +46,7 @@ def adopt_plan(tap: Tap, *, task: PlanningTask, solution: Solution) -> Done:
         missing=solution.missing,
         kept_mixes=solution.kept_mixes[0],
         mixes_before=solution.kept_mixes[1],
+        because=because[:200],
         not_ordered=lacking_in(task, solution),
         **_rule_fields(solution),
     )
@@ -131,6 +133,7 @@ def _left_out(plan: Plan, cannot: CannotBeMade, task: PlanningTask) -> PlannedLi
 
 def _keep_mixes(plan: Plan, task: PlanningTask, solution: Solution, lines: dict[str, PlannedLine]) -> None:
     article_of = {line.id: line.article for line in task.problem.lines}
+    pins = {(pin.compound, pin.colour, pin.start): pin_id for pin, pin_id in task.pin_ids.items()}
     mixes = [
         PlannedMix(
             plan=plan,
@@ -140,6 +143,7 @@ def _keep_mixes(plan: Plan, task: PlanningTask, solution: Solution, lines: dict[
             opens_at=instant_of(mix.opened, task.start),
             compound_id=task.compound_ids[mix.compound],
             colour_id=task.colour_ids[mix.colour],
+            pin_id=pins.get((mix.compound, mix.colour, mix.start)),
         )
         for position, mix in enumerate(solution.mixes, start=1)
     ]

@@ -81,15 +81,17 @@ class Moved:
 class CannotMove:
     """Why the mix cannot start at `start`, and the first quarter of an hour after it at which it can.
 
-    `reason` is one of those above. `clash` says which moulds are in which other mix; `window` are the
-    hours that are too short ("closing").
+    `reason` is one of those above. `clash` says which moulds are in use, `other` in which mix of the plan;
+    `window` are the hours that are too short ("closing") for `hands_minutes`.
     """
 
     start: int
     reason: str
     first_free: int | None
     clash: Clash | None = None
+    other: KeptMix | None = None
     window: Window | None = None
+    hands_minutes: int = 0
 
 
 def with_pin(problem: Problem, pin: Pin) -> Problem:
@@ -154,10 +156,11 @@ class _Moving:
             return CannotMove(minute, NOBODY_IN, None)
         if minute + self.needs.hands_minutes > window.end:
             pinned = any(pin.start == window.end for pin in self.problem.pins)
-            return CannotMove(minute, TAKEN if pinned else CLOSING, None, window=window)
+            reason, hands = TAKEN if pinned else CLOSING, self.needs.hands_minutes
+            return CannotMove(minute, reason, None, window=window, hands_minutes=hands)
         clash = self.use.clash(self.needs, minute)
         if clash is not None:
-            return CannotMove(minute, MOULD, None, clash=clash)
+            return CannotMove(minute, MOULD, None, clash=clash, other=self._kept(clash.mix))
         return CannotMove(minute, SUPPLY, None) if self._is_short(minute) else None
 
     def play(self, minute: int, *, swaps: int = SWAPS_TRIED) -> Moved | CannotMove:
@@ -224,6 +227,16 @@ class _Moving:
     def _simulated(self, prepared: Prepared, given: Sequence[GivenMix]) -> Run:
         rule = self.keep.rule or PLAIN_RULE
         return simulate(prepared, rule, offsets=offsets_from(prepared, self.keep), given=given)
+
+    def _kept(self, mix: MixRun | None) -> KeptMix | None:
+        """The mix of the old plan that a mix of the run stands for."""
+        if mix is None:
+            return None
+        for kept in self.keep.mixes:
+            given = given_from(self.prepared, replace(self.keep, mixes=(kept,)))
+            if given and _mix_of(self.before, given[0]) is mix:
+                return kept
+        return None
 
     def _is_short(self, minute: int) -> bool:
         """Whether a supply that the mix draws on is used up at a minute, the other mixes where they are."""

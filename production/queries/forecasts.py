@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from production.models import Plan, PlannedCast, PlannedLine
+from production.models import PlannedCast, PlannedLine
+from production.queries.progress import plans_that_count
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class LineForecast:
 
 def line_forecasts() -> dict[str, LineForecast]:
     """What the newest plan says, by `wanted_by`; empty without a plan. Two queries."""
-    newest = Plan.objects.order_by("-id").values("id")[:1]
+    newest = plans_that_count().values("id")[:1]
     boards: dict[str, list[PlannedLine]] = defaultdict(list)
     for line in PlannedLine.objects.filter(plan__in=newest).order_by("board"):
         boards[line.wanted_by].append(line)

@@ -13,7 +13,7 @@ from production.arithmetic.mix_walls import MixRefused
 from production.models import ColourPigment, Piece, PlannedCast, PlannedLine, PlannedMix
 from production.queries.mix_weights import compound_facts
 from production.queries.plan_steps import steps_of_routes
-from production.queries.progress import planned_mixes_ahead
+from production.queries.progress import planned_mixes_ahead, plans_that_count
 from production.queries.waiting import StepFacts
 
 Draws = dict[int, list[tuple[date, int]]]
@@ -86,7 +86,7 @@ def _weigh(mix: PlannedMix, casts: Sequence[PlannedCast], pigments: Sequence[Col
 
 def _draws_of_steps(zone: ZoneInfo) -> list[tuple[date, int, int]]:
     """Day, material and amount of every planned step that takes some and was not done since. Four queries."""
-    newest = PlannedLine.objects.order_by("-plan_id").values("plan_id")[:1]
+    newest = plans_that_count().values("id")[:1]
     lines = list(PlannedLine.objects.filter(plan__in=newest).select_related("article", "plan"))
     routes = steps_of_routes({line.article.route_id for line in lines})
     done = _done_since(lines, routes)

@@ -9,6 +9,7 @@ from inventory.ports import StudioFacts, StudioHours
 from inventory.queries.lead_times import lead_times
 from production.planning.demand import Demand
 from production.planning.problem import CastCount, Compound, MouldKind, OutOfMould, Poured, Problem
+from production.queries.pins import with_pins
 from production.queries.plan_clock import PlanClock, plan_clock
 from production.queries.plan_lines import PlanLines
 from production.queries.plan_range import ROUNDING_G, Slurry
@@ -28,9 +29,9 @@ def build_problem(
     lacks is to be poured, in boards of `facts.drying_board_pieces`. What cannot be poured at all is left
     out and comes back in `cannot_be_made`. Copies that are lent or retired do not count, damp ones come free
     when they are dry. Powder, pigment, what steps take and packaging are what all tubs hold and what
-    deliveries bring; what is in neither comes back in `not_ordered`.
+    deliveries bring; what is in neither comes back in `not_ordered`. Mixes put to a time by hand are pins.
 
-    19 queries and two for each powder, however many demands.
+    20 queries and two for each powder, however many demands.
     """
     wanted = [demand for demand in demands if demand.quantity > 0]
     clock = plan_clock(now, hours, [demand.ship_by for demand in wanted])
@@ -54,7 +55,7 @@ def build_problem(
         supplies=uses.supplies,
         recipes=uses.recipes,
     )
-    return PlanningTask(
+    task = PlanningTask(
         problem=problem,
         start=clock.start,
         planned_from=now,
@@ -67,6 +68,7 @@ def build_problem(
         not_ordered=uses.not_ordered,
         hours=hours,
     )
+    return with_pins(task)
 
 
 def _poured(lines: PlanLines, clock: PlanClock) -> tuple[Poured, ...]:

@@ -158,15 +158,20 @@ def wait_of(piece: Piece, dry_at: datetime) -> Wait:
 
 def newest_plan() -> Plan | None:
     """The plan that Week and Bench read. One query."""
-    return Plan.objects.order_by("-id").first()
+    return plans_that_count().first()
+
+
+def plans_that_count() -> QuerySet[Plan]:
+    """The plans that were not taken back, newest first."""
+    return Plan.objects.filter(undone_at__isnull=True).order_by("-id")
 
 
 def planned_mixes_ahead() -> list[PlannedMix]:
     """The mixes of the newest plan that were not started, in order of time. One query."""
-    newest = Plan.objects.order_by("-id").values("id")[:1]
+    newest = plans_that_count().values("id")[:1]
     return list(
         PlannedMix.objects.filter(plan__in=newest, mix__isnull=True)
-        .select_related("compound", "colour")
+        .select_related("compound", "colour", "pin")
         .order_by("starts_at", "position")
     )
 

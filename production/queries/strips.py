@@ -31,7 +31,8 @@ class StripStep:
 class Strip:
     """One mix for one day on which it leaves. `leaves_on` None for shelf stock.
 
-    `what` counts its casts: "2 pots, saucers"; `also` names further days and market days it is for.
+    `what` counts its casts: "2 pots, saucers"; `also` names further days and market days it is for. `pin_id` is
+    what holds it at its time, if it was put there by hand.
     """
 
     number: int
@@ -51,6 +52,7 @@ class Strip:
     leaves_on: date | None
     is_late: bool
     also: str = ""
+    pin_id: int | None = None
 
 
 def planned_strip(
@@ -85,6 +87,7 @@ def planned_strip(
         leaves_on=leaves_on,
         is_late=any(is_late(line) for line in lines),
         also=also,
+        pin_id=planned.pin_id if planned.pin and planned.pin.released_at is None else None,
     )
 
 

@@ -8,6 +8,7 @@ from django.urls import path
 from django.views.decorators.http import require_GET
 
 from inventory.roles import for_everyone
+from production.queries.plan_changes import plan_changes
 from production.queries.week import week_now
 from production.views.week_pictures import WeekPictures
 
@@ -52,7 +53,12 @@ def week_looking(request: HttpRequest) -> HttpResponse:
 def _shown(request: HttpRequest, template: str) -> HttpResponse:
     now = request.studio.now()
     found = week_now(now=now, local=request.studio.local, has_left=request.studio.has_left)
-    context = {"week": found, "job": request.studio.plan_job(), "now": now}
+    context = {
+        "week": found,
+        "job": request.studio.plan_job(),
+        "now": now,
+        "changes": plan_changes(now=now),
+    }
     if found:
         pictures = WeekPictures(found, request.studio, now)
         context |= {

@@ -19,11 +19,12 @@ LEAVES_WHEN_CLOSED = 9 * 60
 
 @dataclass(frozen=True)
 class StripRow:
-    """A strip with its drawing, and its spare time in words."""
+    """A strip with its drawing, its spare time in words, and where it is moved ("" once it is mixed)."""
 
     strip: Strip
     picture: Drawn
     spare: str
+    move_address: str
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,8 @@ class WeekPictures:
             leaves=None if group.leaves_on is None else self._leaves(group.leaves_on),
             steps=tuple(self._step(step) for step in strip.steps),
         )
-        return StripRow(strip, drawn_ebb(facts, self.days, self.now), spare_words(facts))
+        move = "" if strip.planned_mix_id is None else self.studio.move_address(strip.planned_mix_id)
+        return StripRow(strip, drawn_ebb(facts, self.days, self.now), spare_words(facts), move)
 
     def _step(self, step: StripStep) -> EbbStep:
         kind = "coat" if step.kind == "fit" else step.kind

@@ -21,6 +21,8 @@ from production.operations.locking import lock_mixing
 from production.planning.effort import effort_for
 from production.planning.solve import Progress as Made
 from production.planning.solve import plan as best_plan
+from production.queries.kept_plan import kept_plan
+from production.queries.plan_age import why_plan_is_old
 from production.queries.plan_words import progress_words
 from production.queries.problem import build_problem
 from shopfloor.jobs.operations import OutrunByEvents, ask, ask_all_to_stop, ask_to_stop
@@ -75,6 +77,7 @@ def plan_week(
     would ask for the same casts again.
     """
     keep_pieces(request_key=uuid5(request_key, "keep"), by=by, now=now)
+    because = why_plan_is_old(now=now)
     task = build_problem(
         open_demand(studio.local(now).date()), now=now, hours=studio.hours, facts=studio.facts
     )
@@ -88,6 +91,7 @@ def plan_week(
     solution = best_plan(
         task.problem,
         effort=effort_for(len(task.problem.lines)).share(settings.PLAN_EFFORT_PERCENT),
+        keep=kept_plan(task),
         on_progress=tell,
         should_stop=should_stop,
         wall_seconds=settings.PLAN_WALL_SECONDS,
@@ -99,7 +103,9 @@ def plan_week(
             raise OutrunByEvents("A mix was started or stopped while the week was planned.")
         # The key itself belongs to the tap that asked for the plan: each act has a key of its own.
         key = uuid5(request_key, "adopt")
-        facts = adopt_plan(task=task, solution=solution, request_key=key, by=by, now=now).facts
+        facts = adopt_plan(
+            task=task, solution=solution, because=because, request_key=key, by=by, now=now
+        ).facts
         replace_look(plan_id=facts["plan_id"], late=facts["late"], request_key=request_key, by=by, now=now)
         return facts
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 
 from inventory.ports import LookJob, PlanJob, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
@@ -82,6 +83,10 @@ class LiveStudio:
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""
         return planning_stands()
+
+    def move_address(self, planned_mix_id: int) -> str:
+        """Where a planned mix is moved to another time."""
+        return reverse("mix-move", args=[planned_mix_id])
 
     def look_job(self) -> LookJob:
         """How the look into late lines stands. One query."""

@@ -17,9 +17,9 @@ Undoing = Callable[..., Done]
 def undoings() -> dict[str, Undoing]:
     """What can be taken back, by name of the act."""
     together: dict[str, Undoing] = {}
-    for app in ("inventory", "production", "orders"):
-        together |= import_module(f"{app}.operations.undoing").UNDO
-    return together
+    for app in ("inventory.operations.undoing", "production.operations.undoing", "orders.operations.undoing"):
+        together |= import_module(app).UNDO
+    return together | import_module("shopfloor.journeys.moving").UNDO
 
 
 def undoing_of(act_id: int) -> Undoing:
