@@ -35,7 +35,7 @@ class StairFacts:
 
 
 def stair_picture(facts: StairFacts, *, width: float = 336) -> Picture:
-    """The stair, the broken line of the least to keep, a tick each day, a flag on the last day to order."""
+    """The stair, a broken line for the least to keep, ticks for days, arrows for deliveries, the flag."""
     right = width - LEFT
     steps = _steps(facts)
     highest = max([facts.least, 1, *(amount for _, amount in steps)])
@@ -58,10 +58,24 @@ def stair_picture(facts: StairFacts, *, width: float = 336) -> Picture:
         Path(f"M{px(LEFT)} {px(BASE)}H{px(right)}", "d-line15"),
     ]
     shapes += _days(facts, width, x)
+    shapes += _deliveries(facts, start, x)
     if facts.order_by is not None and facts.order_by <= facts.days * DAY:
         at = min(x(max(facts.order_by, facts.now)), right - 11)
         shapes.append(Path(f"M{px(at)} {px(BASE)}V2l11 5l-11 5", "d-flag"))
     return Picture(width=width, height=TALL, says=facts.says, shapes=tuple(shapes))
+
+
+def _deliveries(facts: StairFacts, start: float, x: Callable[[float], float]) -> list[Shape]:
+    """An arrow up from the base line where something comes in, within the days drawn."""
+    return [
+        Path(
+            f"M{px(at - 4)} {px(BASE - 1)}L{px(at)} {px(BASE - 8)}L{px(at + 4)} {px(BASE - 1)}Z",
+            "d-arrow-head",
+        )
+        for minute, change in facts.changes
+        if change > 0 and minute <= facts.days * DAY
+        for at in [max(start, x(minute))]
+    ]
 
 
 def _steps(facts: StairFacts) -> list[tuple[float, int]]:

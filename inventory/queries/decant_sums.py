@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from inventory.arithmetic.tare import check_room, net_from_gross, taken_out
 from inventory.errors import OverCapacity, StudioError, WrongMaterial
 from inventory.models import Container, Material
-from inventory.queries.choosing import not_enough
+from inventory.queries.choosing import not_enough, with_holdings
 from inventory.queries.wording import alike, in_words
 
 # How far a reading may be off what the ledger says before it is questioned: a hundredth of the tub, about
@@ -40,6 +40,19 @@ class DecantSums:
     into: int
     source_will_hold: int
     target_will_hold: int
+
+
+def decant_looked_at(*, source_id: int, target_id: int, typed: Typed) -> DecantSums:
+    """What a decant would do, before it is kept. Two queries.
+
+    Raises: as `decant_sums`; StudioError when a tub is not in use.
+    """
+    found = with_holdings(Container.objects.filter(pk__in=[source_id, target_id], retired_on__isnull=True))
+    tubs = {tub.pk: tub for tub in found}
+    if source_id not in tubs or target_id not in tubs:
+        raise StudioError("One of the tubs is not in use any more. Choose again.")
+    source, target = tubs[source_id], tubs[target_id]
+    return decant_sums(source, source.held, target, target.held, typed)
 
 
 @contextmanager

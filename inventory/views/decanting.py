@@ -9,8 +9,10 @@ from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.forms.moving import ChooseDecantForm, DecantForm
 from inventory.operations.decanting import decant
-from inventory.queries.decant_proposal import tub_states
+from inventory.queries.decant_proposal import DecantProposal, TubState, decant_proposals, tub_states
+from inventory.queries.decant_sums import Typed, decant_looked_at
 from inventory.roles import for_everyone
+from inventory.views.pictures import tubs_after, tubs_of
 from inventory.views.showing import show_form
 
 
@@ -26,12 +28,42 @@ def decant_page(request: HttpRequest) -> HttpResponse:
     except StudioError as fault:
         refuse(request, fault)
         return redirect("inventory:decant")
-    form = DecantForm(request.POST or None, source=source, target=target)
+    proposal = _proposal(request, source, target)
+    form = DecantForm(
+        request.POST or None,
+        source=source,
+        target=target,
+        initial={"amount": proposal.amount} if proposal else None,
+    )
+    look = None
     if request.method == "POST" and form.is_valid():
         tubs = {"source_id": source.container_id, "target_id": target.container_id}
         try:
-            do(request, decant, **tubs, **form.content())
-            return redirect("inventory:stores")
+            if "look" in request.POST:
+                look = decant_looked_at(**tubs, typed=Typed(**form.content()))
+            else:
+                do(request, decant, **tubs, **form.content())
+                return redirect("inventory:stores")
         except StudioError as fault:
             refuse_field(form, fault)
-    return show_form(request, "inventory/decant.html", form, source=source, target=target)
+    context = {
+        "source": source,
+        "target": target,
+        "proposal": proposal,
+        "look": look,
+        "picture": tubs_after(source, target, look) if look else tubs_of(proposal) if proposal else None,
+    }
+    return show_form(request, "inventory/decant.html", form, is_shown=look is not None, **context)
+
+
+def _proposal(request: HttpRequest, source: TubState, target: TubState) -> DecantProposal | None:
+    """What the week's mixes ask to bring from one of these tubs into the other."""
+    today = request.studio.local(request.studio.now()).date()
+    return next(
+        (
+            one
+            for one in decant_proposals(today, request.studio.planned_draws())
+            if (one.bulk.code, one.working.code) == (source.code, target.code)
+        ),
+        None,
+    )

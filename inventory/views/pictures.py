@@ -8,7 +8,8 @@ from inventory.drawings.shapes import Picture
 from inventory.drawings.stair import StairFacts, stair_picture
 from inventory.drawings.tubs import Tub, tubs_picture
 from inventory.drawings.wall_clock import DAY, wall_minutes
-from inventory.queries.decant_proposal import DecantProposal
+from inventory.queries.decant_proposal import DecantProposal, TubState
+from inventory.queries.decant_sums import DecantSums
 from inventory.queries.running_out import RunningOut
 from inventory.queries.wording import alike, in_words
 
@@ -54,6 +55,22 @@ def tubs_of(proposal: DecantProposal) -> Picture:
         why_words="carries the week" if proposal.carries_the_week else "as much as there is room for",
         says=f"Bulk tub {bulk.code} holds {in_bulk}, working tub {working.code} holds {in_working}."
         f" Bring over {bring} so that {working.code} holds {will_hold}.",
+    )
+
+
+def tubs_after(source: TubState, target: TubState, sums: DecantSums) -> Picture:
+    """Both tubs as they stand, with what a decant that was typed would bring."""
+    bring, in_source, in_target, source_will, target_will = alike(
+        source.unit, sums.into, source.held, target.held, sums.source_will_hold, sums.target_will_hold
+    )
+    return tubs_picture(
+        Tub(f"{source.role_words} {source.code}", source.held, source.capacity, in_source.split()[0]),
+        Tub(f"{target.role_words} {target.code}", target.held, target.capacity, in_target.split()[0]),
+        bring=sums.into,
+        bring_words=bring,
+        why_words=f"then {target_will}",
+        says=f"{source.code} holds {in_source} and will hold {source_will}. {target.code} holds {in_target}"
+        f" and will hold {target_will}.",
     )
 
 

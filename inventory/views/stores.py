@@ -36,7 +36,7 @@ def stores(request: HttpRequest) -> HttpResponse:
             "picture": tubs_of(first),
             "source": first.bulk,
             "target": first.working,
-            "form": DecantForm(source=first.bulk, target=first.working),
+            "form": DecantForm(source=first.bulk, target=first.working, initial={"amount": first.amount}),
             "request_key": new_request_key(),
         }
     return render(request, "inventory/stores.html", context)

@@ -136,3 +136,33 @@ def test_a_retired_tub_cannot_be_decanted_into(signed_in: Client, tubs):
     into = signed_in.post("/stores/decant/?source=B4&target=Q9", a_post(amount="1"), follow=True)
 
     assert "There is no tub Q9 in use" in into.content.decode()
+
+
+def test_both_tubs_are_shown_before_and_after_and_nothing_is_kept(signed_in: Client, tubs):
+    """The design's readings: 14.90 before, 5.53 after, 0.06 of lumps; 13.72 and 5.31 kg held before."""
+    before = ledger_size()
+
+    page = signed_in.post(DECANT, a_post(before="14.90", after="5.53", lumps="0.06", look="1"))
+
+    words = page.content.decode()
+    assert page.status_code == 200
+    for figure in ("13.72 kg", "4.35 kg", "5.31 kg", "14.62 kg", "Nothing is kept yet."):
+        assert figure in words
+    assert 'value="14.90"' in words
+    assert ledger_size() == before
+
+
+def test_a_look_is_refused_like_the_decant_itself(signed_in: Client, tubs):
+    page = signed_in.post(DECANT, a_post(amount="20", look="1"))
+
+    assert page.status_code == 422
+    assert "B4 holds 13.72 kg" in " ".join(page.context["form"].errors["amount"])
+
+
+def test_the_tap_after_the_look_keeps_it(signed_in: Client, tubs):
+    typed = a_post(amount="2")
+    signed_in.post(DECANT, typed | {"look": "1"})
+
+    signed_in.post(DECANT, typed)
+
+    assert [held(tub) for tub in tubs] == [11_720_000, 7_310_000]
