@@ -22,7 +22,7 @@ from uuid import uuid4
 
 SIZES = (10_000, 100_000, 1_000_000)
 SMALL_SIZES = (1_000, 5_000)
-PAGES = ("/stores/", "/stores/tubs/B1/")
+PAGES = ("/stores/", "/stores/tubs/B1/", "/stores/value/", "/stores/lists/ledger/", "/stores/lists/lots/")
 PAGE_RUNS = 40
 THREADS = 8
 PROCESSES = 4
