@@ -133,7 +133,7 @@ def _left_out(plan: Plan, cannot: CannotBeMade, task: PlanningTask) -> PlannedLi
 
 def _keep_mixes(plan: Plan, task: PlanningTask, solution: Solution, lines: dict[str, PlannedLine]) -> None:
     article_of = {line.id: line.article for line in task.problem.lines}
-    pins = {(pin.compound, pin.colour, pin.start): pin_id for pin, pin_id in task.pin_ids.items()}
+    pins = {(pin.compound, pin.colour, pin.start): pin_id for pin, pin_id in task.pin_ids}
     mixes = [
         PlannedMix(
             plan=plan,

@@ -13,7 +13,9 @@ from production.queries.progress import newest_plan
 from production.queries.wording import day_clock
 
 
-def pin_mix(tap: Tap, *, compound_id: int, colour_id: int, starts_at: datetime, instead_of: int | None) -> int:
+def pin_mix(
+    tap: Tap, *, compound_id: int, colour_id: int, starts_at: datetime, instead_of: int | None
+) -> int:
     """Hold a mix at a time in every later plan; answers the pin's id. A part of an act.
 
     `instead_of` is the pin that held it elsewhere until now.

@@ -18,7 +18,7 @@ Jug = tuple[int, int]
 
 @dataclass(frozen=True)
 class MixChange:
-    """A mix of the plan before that is not where it was; `now_at` None where there is none for it any more."""
+    """A mix of the plan before that is not where it was; `now_at` None where there is none for it now."""
 
     colour: str
     colour_hex: str
@@ -47,8 +47,10 @@ class PlanChanges:
         """The share kept: "11 of 13 mixes stay where they were."."""
         if not self.of:
             return "The plan before had no mixes ahead."
+        if self.kept == self.of == 1:
+            return "The mix stays where it was."
         if self.kept == self.of:
-            return f"All {self.of} mixes stay where they were." if self.of > 1 else "The mix stays where it was."
+            return f"All {self.of} mixes stay where they were."
         return f"{self.kept} of {self.of} mixes stay where they were."
 
 

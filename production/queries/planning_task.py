@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from inventory.ports import StudioHours
@@ -69,7 +69,8 @@ class PlanningTask:
 
     `start` is the aware local instant of minute 0, a Monday 00:00; `planned_from` is when it was read.
     `lines` by the problem's line id, without the lines that nobody waits for (casts that only have to be
-    opened). `part_ids` by the problem's article name, then by part name. `not_ordered` by supply. `pin_ids` by the problem's pin.
+    opened). `part_ids` by the problem's article name, then by part name. `not_ordered` by supply,
+    `pin_ids` of the problem's pins.
     """
 
     problem: Problem
@@ -83,4 +84,4 @@ class PlanningTask:
     cannot_be_made: tuple[CannotBeMade, ...]
     not_ordered: Mapping[str, NotOrdered]
     hours: StudioHours
-    pin_ids: Mapping[Pin, int] = field(default_factory=dict)
+    pin_ids: tuple[tuple[Pin, int], ...] = ()

@@ -31,8 +31,8 @@ class StripStep:
 class Strip:
     """One mix for one day on which it leaves. `leaves_on` None for shelf stock.
 
-    `what` counts its casts: "2 pots, saucers"; `also` names further days and market days it is for. `pin_id` is
-    what holds it at its time, if it was put there by hand.
+    `what` counts its casts: "2 pots, saucers"; `also` names further days and market days it is for. `pin_id`
+    is what holds it at its time, if it was put there by hand.
     """
 
     number: int

@@ -101,5 +101,6 @@ def _without_own_pin(task: PlanningTask, mix: MixToMove) -> PlanningTask:
     """The task without the pin that holds the mix where it is now."""
     if mix.pin_id is None:
         return task
-    others = {pin: pin_id for pin, pin_id in task.pin_ids.items() if pin_id != mix.pin_id}
-    return replace(task, problem=replace(task.problem, pins=tuple(others)), pin_ids=others)
+    others = tuple((pin, pin_id) for pin, pin_id in task.pin_ids if pin_id != mix.pin_id)
+    pins = tuple(pin for pin, _ in others)
+    return replace(task, problem=replace(task.problem, pins=pins), pin_ids=others)

@@ -1,4 +1,4 @@
-"""What is pressed on the Week: a mix let go that was put to a time by hand, and the plan before taken again."""
+"""What is pressed on the Week: letting go a mix put to a time by hand, and going back to the plan before."""
 
 from __future__ import annotations
 

@@ -89,7 +89,7 @@ def _adopt(tap: Tap, move: TriedMove, moved: Moved, pin_id: int) -> dict[str, in
         one for one, number in zip(move.keep.mixes, move.numbers, strict=True) if number == move.mix.number
     )
     pin = Pin(mix.compound, mix.colour, moved.start, moved.start)
-    task = replace(move.task, problem=run.prepared.problem, pin_ids={**move.task.pin_ids, pin: pin_id})
+    task = replace(move.task, problem=run.prepared.problem, pin_ids=(*move.task.pin_ids, (pin, pin_id)))
     facts = adopt_plan(
         task=task,
         solution=solution,
