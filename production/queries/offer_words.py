@@ -11,6 +11,7 @@ from production.queries.reason_words import day, number_words
 from production.queries.wording import counted, listed
 
 MOST_HELPS = 4
+MOST_NAMED = 2
 Kind = LateOffer.Kind
 
 
@@ -66,12 +67,7 @@ def would_not_help(late: Sequence[PlannedLine], look: LateLookRead | None) -> st
     """What was tried and would not help a demand, "" where nothing was."""
     if look is None:
         return ""
-    ours = {line.pk for line in late}
-    vain = [
-        one.offer
-        for one in look.offers
-        if not _helps(one, late) and (one.offer.line_id is None or one.offer.line_id in ours)
-    ]
+    vain = [one.offer for one in look.offers if _is_about(one.offer, late, look) and not _helps(one, late)]
     said = []
     if vain:
         words = listed([_name(offer) for offer in vain])
@@ -81,8 +77,17 @@ def would_not_help(late: Sequence[PlannedLine], look: LateLookRead | None) -> st
         name = _name(saving)
         said.append(f"{name[0].upper()}{name[1:]} would save {counted(saving.mixes_saved, 'mix')}.")
     if look.look.enough:
-        said.append(f"More {listed(look.look.enough)} would not help: what there is lasts.")
+        enough = look.look.enough
+        of = listed(enough) if len(enough) <= MOST_NAMED else "of the other powders and materials"
+        said.append(f"More {of} would not help: what there is lasts.")
     return " ".join(said)
+
+
+def _is_about(offer: LateOffer, late: Sequence[PlannedLine], look: LateLookRead) -> bool:
+    """Whether an offer could be meant for these lines: their moulds, their pieces, or what all share."""
+    if offer.kind == Kind.COPY:
+        return any(offer.mould_id in look.moulds.get(line.article_id, ()) for line in late)
+    return offer.line_id is None or any(offer.line_id == line.pk for line in late)
 
 
 def _helps(one: LateOfferRead, late: Sequence[PlannedLine]) -> bool:

@@ -109,8 +109,9 @@ def _too_late(facts: Facts, first: datetime | None, earliest: datetime | None) -
     if first:
         said.append(f"Too late already: it would have had to be poured by {when(first)}.")
     if earliest:
-        said.append(f"With nothing else to do it could be packed {when(earliest)} at the earliest.")
-    return " ".join(said) or "There is too little time from now to the day it leaves."
+        alone = f"ith nothing else to do it could be packed {when(earliest)} at the earliest."
+        said.append(f"W{alone}" if first else f"Too late already: w{alone}")
+    return " ".join(said) or "Too late already: there is too little time from now to the day it leaves."
 
 
 # Limits -------------------------------------------------------------------------------------------

@@ -103,7 +103,7 @@ class WeekNow:
 
 
 def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | None:
-    """The Week at this moment, None before the first plan. 22 queries at most, however much is planned.
+    """The Week at this moment, None before the first plan. 23 queries at most, however much is planned.
 
     Groups that leave late come first, then by day, market days and shelf stock last. `has_left` answers which
     of these demands nobody waits for any more.

@@ -60,7 +60,7 @@ def test_before_a_look_the_panel_names_no_reason() -> None:
 def test_the_latest_board_with_a_reason_stands_for_its_demand() -> None:
     late, later = line(pk=1), line(pk=2, days_late=5)
     hands = LateReason(kind="limit", limits=[{"kind": "hands", "name": ""}])
-    look = LateLookRead(LateLook(is_whole=True), {2: hands}, ())
+    look = LateLookRead(LateLook(is_whole=True), {2: hands}, (), {})
 
     assert why_late([late, later], 4, look).sentence.startswith("Hands are the limit.")
 

@@ -11,7 +11,7 @@ from production.queries.late_looks import LateLookRead, LateOfferRead
 from production.queries.offer_words import helps_for, would_not_help
 from tests.production.queries.test_late_words import line
 
-FIRST, SECOND = line(pk=1, quantity=4), line(pk=2)
+FIRST, SECOND = line(pk=1, quantity=4, article_id=9), line(pk=2, article_id=9)
 
 
 def offer(kind: str, *helped: OfferedLine, **fields: Any) -> LateOfferRead:
@@ -24,7 +24,7 @@ def days(of: PlannedLine, before: int | None, after: int | None) -> OfferedLine:
 
 
 def look(*offers: LateOfferRead, enough: tuple[str, ...] = ()) -> LateLookRead:
-    return LateLookRead(LateLook(is_whole=True, enough=list(enough)), {}, offers)
+    return LateLookRead(LateLook(is_whole=True, enough=list(enough)), {}, offers, {9: {4}})
 
 
 @pytest.mark.parametrize(
@@ -120,6 +120,8 @@ def test_the_four_that_save_most_are_shown() -> None:
 def test_what_saves_no_points_or_helps_only_others_would_not_help_this_one() -> None:
     found = look(
         offer("one more copy", days(SECOND, 3, 0), name="tray", mould_id=4),
+        # The mould of another article is no matter of theirs.
+        offer("one more copy", points_saved=0, mixes_saved=0, name="bookend", mould_id=5),
         offer("an hour more a day", points_saved=0, mixes_saved=7),
         offer("Saturday hands", points_saved=0, mixes_saved=0, by_lifting=True),
         offer("two parts", points_saved=0, mixes_saved=0, line=SECOND, line_id=2),
@@ -131,6 +133,12 @@ def test_what_saves_no_points_or_helps_only_others_would_not_help_this_one() -> 
         "One more copy of the mould tray, an hour more a day and Saturday hands would not help."
         " An hour more a day would save 7 mixes."
         " More Slow plaster would not help: what there is lasts."
+    )
+
+
+def test_many_materials_that_last_are_not_listed_one_by_one() -> None:
+    assert would_not_help([FIRST], look(enough=("Slow plaster", "Sealer", "Wax"))) == (
+        "More of the other powders and materials would not help: what there is lasts."
     )
 
 

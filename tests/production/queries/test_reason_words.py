@@ -94,7 +94,12 @@ def test_too_late_already_names_the_day_it_should_have_been_poured_and_what_woul
 
 
 def test_too_late_without_figures_still_says_so() -> None:
-    assert said("too late already") == "There is too little time from now to the day it leaves."
+    assert said("too late already") == (
+        "Too late already: there is too little time from now to the day it leaves."
+    )
+    assert said("too late already", earliest_packed=OCT_12) == (
+        "Too late already: with nothing else to do it could be packed Mon 12, 09:00 at the earliest."
+    )
 
 
 @pytest.mark.parametrize(
