@@ -14,7 +14,12 @@ from django.core.checks import CheckMessage, Warning
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-TABLES = ("inventory_act", "inventory_posting", "inventory_entry")
+# The tables, and what of a row is unique: a row put in the place of another would bear the same.
+TABLES = {
+    "inventory_act": ("id", "request_key", "undoes_id"),
+    "inventory_posting": ("id", "reverses_id"),
+    "inventory_entry": ("id",),
+}
 SENTENCE = "What was recorded is never changed or deleted: undo it, or correct it by a new posting."
 _FUNCTION = "inventory_refuse_change"
 
@@ -82,7 +87,10 @@ def _tables_there(connection: BaseDatabaseWrapper) -> list[str]:
 
 
 def _acts(connection: BaseDatabaseWrapper) -> tuple[str, ...]:
-    return ("UPDATE", "DELETE", "TRUNCATE") if connection.vendor == "postgresql" else ("UPDATE", "DELETE")
+    """What is forbidden. INSERT only where it would replace a row: SQLite's INSERT OR REPLACE deletes without
+    asking the trigger on DELETE, unless the connection has `recursive_triggers` on, and other tools have not.
+    """
+    return ("UPDATE", "DELETE", "TRUNCATE" if connection.vendor == "postgresql" else "INSERT")
 
 
 def _name(table: str, act: str) -> str:
@@ -99,4 +107,7 @@ def _create(connection: BaseDatabaseWrapper, table: str, act: str) -> str:
     if connection.vendor == "postgresql":
         each = "STATEMENT" if act == "TRUNCATE" else "ROW"
         return f"{head} FOR EACH {each} EXECUTE FUNCTION {_FUNCTION}()"
+    if act == "INSERT":
+        same = " OR ".join(f"{column} = NEW.{column}" for column in TABLES[table])
+        head += f" WHEN EXISTS (SELECT 1 FROM {table} WHERE {same})"
     return f"{head} BEGIN SELECT RAISE(ABORT, '{SENTENCE}'); END"

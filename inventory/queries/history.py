@@ -43,7 +43,10 @@ class History:
 
 @dataclass(frozen=True)
 class LotMove:
-    """One entry of a lot: so much (thousandths) from one place to another, by name."""
+    """One entry of a lot: when and why so much (thousandths) went from one place to another, and who did it.
+
+    Facts of a step in a chain: who, what, where, when, why (ISO 22005, one step back and one step forward).
+    """
 
     happened_at: datetime
     kind: str
@@ -51,6 +54,7 @@ class LotMove:
     amount: int
     source: str
     destination: str
+    by: str
 
 
 def tub_history(place_id: int, held: int, *, before: int | None = None) -> History:
@@ -85,7 +89,7 @@ def lot_moves(lot_id: int, *, before: int | None = None) -> tuple[list[LotMove],
     """The entries of a lot, fifty at a time, and the entry before which the earlier ones are. One query."""
     entries = (
         Entry.objects.filter(lot=lot_id)
-        .select_related("posting", "source__container", "destination__container")
+        .select_related("posting__by", "source__container", "destination__container")
         .order_by("-pk")
     )
     if before is not None:
@@ -99,6 +103,7 @@ def lot_moves(lot_id: int, *, before: int | None = None) -> tuple[list[LotMove],
             amount=entry.amount,
             source=_place_name(entry.source),
             destination=_place_name(entry.destination),
+            by=entry.posting.by.get_username() if entry.posting.by else "",
         )
         for entry in found[:PAGE_ROWS]
     ]

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
+from orders.models import Assignment
 from production.models import MixDraw, Piece
 from shopfloor.journeys.trace import trace
+from tests.factories.inventory import MONDAY
+from tests.factories.orders import an_order
 from tests.factories.production import pieces_of, pots
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +45,22 @@ def test_what_went_in_is_what_the_ledger_drew(pieces):
 
     drawn = MixDraw.objects.values_list("lot__code", "amount")
     assert sorted((source.lot, source.amount) for source in mix.made_from) == sorted(drawn)
+
+
+def test_a_lot_leads_to_whom_it_went_and_when(pieces):
+    """Source: ISO 22005:2007, one step forward (from memory): to whom which lot went, when, how much."""
+    draw = MixDraw.objects.select_related("lot", "mix").first()
+    an_order((pieces[0].article, pieces[0].colour, 1), number="1044", customer="Plover Marsh")
+    piece = Assignment.objects.get().piece
+    shipped_at = MONDAY + timedelta(days=9)
+    Piece.objects.filter(pk=piece.pk).update(shipped_at=shipped_at)
+
+    found = trace(draw.lot.code)
+
+    went = found.went_to[piece.pk]
+    assert (went.number, went.customer, went.shipped_at) == ("1044", "Plover Marsh", shipped_at)
+    made_from = {source.lot: source.amount for source in found.mixes[0].made_from}
+    assert made_from[draw.lot.code] == draw.amount
 
 
 def test_a_mark_with_one_slip_names_the_one_near_it(pieces):
