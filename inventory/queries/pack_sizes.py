@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from inventory.arithmetic.packs import Basket, Pack, cheapest_packs, fewest_packs
+from inventory.arithmetic.packs import Basket, Pack, cheapest_packs, eaten_up, fewest_packs
 from inventory.models import Material, SupplierPack
 from inventory.queries.wording import level_in_words
 
@@ -28,6 +28,12 @@ def packs_of(material: Material, sizes: PackSizes) -> list[Pack]:
     return [Pack(material.pack_size)] if material.pack_size else []
 
 
+def worth_buying(material: Material, packs: Sequence[Pack], mean_daily: float) -> list[Pack]:
+    """The packs whose lower price is not eaten up by the opened life of the material."""
+    found = eaten_up(packs, mean_daily, material.opened_life_days)
+    return [pack for pack in packs if found is None or pack.amount < found.bigger.pack.amount]
+
+
 def suggested(needed: int, packs: Sequence[Pack]) -> Basket | None:
     """What to buy for `needed` (thousandths): the cheapest packs where prices are known, else the fewest."""
     if packs and all(pack.price_minor for pack in packs):
@@ -37,7 +43,7 @@ def suggested(needed: int, packs: Sequence[Pack]) -> Basket | None:
 
 def basket_words(material: Material, sizes: PackSizes, needed: int, mean_daily: float) -> str:
     """What would do: "2 packs of 15 kg would do."; "" without packs. Warns of one that outlives its life."""
-    basket = suggested(needed, packs_of(material, sizes))
+    basket = suggested(needed, worth_buying(material, packs_of(material, sizes), mean_daily))
     if basket is None:
         return ""
     words = f"{counted_packs(basket, material.unit)} would do."

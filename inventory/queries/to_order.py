@@ -9,7 +9,7 @@ from inventory.arithmetic.order_quantity import economic_order_quantity
 from inventory.arithmetic.packs import Basket, EatenUp, Pack, eaten_up, fewest_packs
 from inventory.arithmetic.quantities import format_money
 from inventory.models import Material, Supplier
-from inventory.queries.pack_sizes import counted_packs, pack_sizes, packs_of, suggested
+from inventory.queries.pack_sizes import counted_packs, pack_sizes, packs_of, suggested, worth_buying
 from inventory.queries.running_out import RunningOut
 from inventory.queries.wording import in_words, level_in_words
 
@@ -54,7 +54,8 @@ class SupplierToOrder:
 def to_order(rows: Sequence[RunningOut], *, currency: str) -> list[SupplierToOrder]:
     """What is flagged among `rows`, by supplier, the most pressing first. Two queries.
 
-    Suggested packs are the cheapest that cover the need, where every price is known, else the fewest.
+    Suggested packs are the cheapest that cover the need, where every price is known, else the fewest; those
+    whose price their opened life eats up are left out.
     """
     sizes = pack_sizes()
     flagged = [row for row in rows if row.flag]
@@ -80,7 +81,8 @@ def to_order(rows: Sequence[RunningOut], *, currency: str) -> list[SupplierToOrd
 def _to_order(row: RunningOut, material: Material, packs: Sequence[Pack], currency: str) -> MaterialToOrder:
     quantity, classic = _classic(row, material, packs, currency)
     needed = max(row.needed, quantity)
-    basket, fewer = suggested(needed, packs), fewest_packs(needed, packs)
+    worth = worth_buying(material, packs, row.mean_daily)
+    basket, fewer = suggested(needed, worth), fewest_packs(needed, worth)
     if basket is None or fewer is None or fewer.count >= basket.count:
         fewer = None
     return MaterialToOrder(

@@ -34,6 +34,7 @@ from shopfloor.journeys.demo.rows import (
     ARTICLE_PK,
     COLOUR_PK,
     MATERIAL_PK,
+    PLACES,
     TUBS,
     samphire_lane,
 )
@@ -87,7 +88,13 @@ def _fill_stores(hands: Hands) -> None:
             material_id=MATERIAL_PK[material],
             amount=amount,
             received_on=hands.now.date(),
-            new_container={"role": role, "code": tub, "tare_mg": tare_g * 1000, "capacity": capacity},
+            new_container={
+                "role": role,
+                "code": tub,
+                "tare_mg": tare_g * 1000,
+                "capacity": capacity,
+                "stands_at": PLACES[tub[0]],
+            },
             price_minor=price_minor,
             supplier_lot=f"{tub}-{hands.now:%y%m}",
             **hands.keys(),

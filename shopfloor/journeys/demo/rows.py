@@ -72,18 +72,45 @@ MATERIALS: dict[str, Row] = {
         "kind": "packaging", "unit": "piece", "safety_level": 8_000, "pack_size": 25_000, "supplier": 4,
     },
 }  # fmt: skip
+# What the suppliers sell: amount in one pack, its price.
+PACKS: dict[str, tuple[tuple[int, int], ...]] = {
+    "Quick compound": ((5 * KILO, 1790), (15 * KILO, 4350)),
+    "Slow plaster": ((5 * KILO, 990), (20 * KILO, 2800)),
+    "Green oxide": ((250_000, 720), (1 * KILO, 2300)),
+    "Black oxide": ((500_000, 900),),
+    "Red oxide": ((500_000, 950),),
+    "Yellow ochre": ((500_000, 800),),
+    "Sealer": ((LITRE, 1700), (5 * LITRE, 7200)),
+    "Container wax": ((5 * KILO, 3250),),
+    "Cotton wick": ((100_000, 500),),
+    "Post box, medium": ((25_000, 1875), (100_000, 6400)),
+}
 MATERIAL_PK = {name: number for number, name in enumerate(MATERIALS, start=1)}
 
 
 def _stores() -> list[Row]:
     suppliers = [
-        {"name": "Mudflat Minerals", "lead_working_days": 4},
-        {"name": "Tideline Colours", "lead_working_days": 3},
-        {"name": "Lantern and Wick", "lead_working_days": 5},
-        {"name": "Paper Creek", "lead_working_days": 3},
+        {"name": "Mudflat Minerals", "lead_working_days": 4, "carriage_minor": 1150},
+        {"name": "Tideline Colours", "lead_working_days": 3, "carriage_minor": 450},
+        {"name": "Lantern and Wick", "lead_working_days": 5, "carriage_minor": 600},
+        {"name": "Paper Creek", "lead_working_days": 3, "carriage_minor": 700},
+    ]
+    packs = [
+        {
+            "supplier": MATERIALS[name]["supplier"],
+            "material": MATERIAL_PK[name],
+            "amount": amount,
+            "price_minor": price,
+        }
+        for name, sizes in PACKS.items()
+        for amount, price in sizes
     ]
     materials = [{"name": name, **row} for name, row in MATERIALS.items()]
-    return _rows("inventory.supplier", *suppliers) + _rows("inventory.material", *materials)
+    return (
+        _rows("inventory.supplier", *suppliers)
+        + _rows("inventory.material", *materials)
+        + _rows("inventory.supplierpack", *packs)
+    )
 
 
 def _compounds() -> list[Row]:
@@ -249,6 +276,17 @@ def samphire_lane() -> list[Row]:
     return _studio() + _stores() + _compounds() + _colours() + _moulds() + _routes() + _articles()
 
 
+# Where a tub stands, by the letter of its code.
+PLACES = {
+    "B": "back shelf",
+    "Q": "bench",
+    "W": "bench",
+    "P": "pigment drawer",
+    "S": "sealing table",
+    "X": "sealing table",
+    "K": "sealing table",
+    "M": "packing table",
+}
 # What stands in the stores at the start: material, tub, role, tare g, capacity, amount, price, days ago.
 TUBS: tuple[tuple[str, str, str, int, int, int, int, int], ...] = (
     ("Quick compound", "B4", "bulk", 1180, 20 * KILO, 15 * KILO, 4350, 46),

@@ -78,6 +78,7 @@ def test_a_bigger_pack_eaten_up_by_its_opened_life_is_said_with_both_figures(mud
 
     (mud,) = found({powder.pk: [(THURSDAY, 600_000)]})
 
+    assert mud.materials[0].basket_words == "1 pack of 5 kg, 18.00 GBP"
     assert mud.materials[0].eaten == (
         "The pack of 20 kg costs 2.50 GBP a kg, that of 5 kg 3.60 GBP. At 50 g a day only 9.00 kg of the"
         " 20 kg is used in the 180 days it keeps once opened: 5.56 GBP a kg. The 5 kg are the cheaper."
