@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.views import importing, listing, packing, taking
+from orders.views import importing, listing, packing, promising, taking
 
 app_name = "orders"
 urlpatterns = [
@@ -10,6 +10,7 @@ urlpatterns = [
     path("closed/", listing.closed, name="closed"),
     path("shelf-wishes/", listing.wishes, name="wishes"),
     path("type/", taking.type_by_hand, name="type"),
+    path("promise/", promising.promise, name="promise"),
     path("market-day/", taking.market_day, name="market-day"),
     path("import/", importing.choose_file, name="import"),
     path("import/<str:token>/", importing.show, name="import-preview"),

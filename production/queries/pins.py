@@ -50,7 +50,8 @@ def with_pins(task: PlanningTask) -> PlanningTask:
         if (pin.compound.name, pin.colour.name) in poured and minute < task.problem.minutes:
             found[Pin(pin.compound.name, pin.colour.name, minute, minute)] = pin.pk
     windows = windows_ready_for(task.problem.windows, [pin.start for pin in found])
-    return replace(task, problem=replace(task.problem, pins=tuple(found), windows=windows), pin_ids=tuple(found.items()))
+    problem = replace(task.problem, pins=tuple(found), windows=windows)
+    return replace(task, problem=problem, pin_ids=tuple(found.items()))
 
 
 def pins_missed(*, now: datetime) -> tuple[PinMissed, ...]:

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from orders.demand import open_demand
+from orders.demand import demand_with_typed, open_demand
 from orders.models import Order, ShelfWish
 from orders.operations.taking import call_off
 from production.models import Piece
@@ -75,3 +75,32 @@ def test_reading_demand_takes_the_same_queries_for_one_line_and_for_many(made, d
 
     with django_assert_max_num_queries(5):
         assert len(open_demand(TODAY)) == 25
+
+
+def test_what_is_typed_comes_first_with_the_free_pieces_it_would_get(made):
+    ShelfWish.objects.create(article=made.tray, colour=made.rust, level=2)
+    other = an_order((made.tray, made.slate, 1))
+    free = [a_piece(made.tray, made.rust).pk for _ in range(2)]
+
+    typed, ordered, wish = demand_with_typed(
+        [(made.tray.pk, made.rust.pk, 1)], ship_by=TODAY, is_market=True, instead_of="", today=TODAY
+    )
+
+    assert (typed.wanted_by, typed.quantity, typed.ship_by, typed.weight) == ("typed:1", 1, TODAY, 2)
+    assert typed.kept_piece_ids == (free[0],)
+    assert (ordered.label, wish.label) == (other.number, "shelf stock")
+    assert wish.kept_piece_ids == (free[1],)
+
+
+def test_an_order_that_is_changed_stands_aside_for_what_is_typed(made):
+    order = an_order((made.tray, made.rust, 5))
+
+    found = demand_with_typed(
+        [(made.tray.pk, made.rust.pk, 1)],
+        ship_by=TODAY,
+        is_market=False,
+        instead_of=order.number,
+        today=TODAY,
+    )
+
+    assert [one.wanted_by for one in found] == ["typed:1"]
