@@ -143,7 +143,7 @@ def bench_now(*, now: datetime) -> BenchNow:
         shelf=shelf,
         today=_today(ahead, numbers, now),
         has_moulds=has_moulds,
-        old_plan=why_old(plan.adopted_at, starts, now=now) if plan else "",
+        old_plan=why_old(plan, starts, now=now) if plan else "",
     )
 
 

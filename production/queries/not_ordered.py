@@ -10,6 +10,7 @@ from typing import Any
 
 from inventory.arithmetic.projection import NoWorkingDay, order_by_day
 from inventory.ports import StudioHours
+from inventory.queries.lead_times import LeadTime
 from inventory.queries.wording import in_words, week_day
 from production.planning.calendar import instant_of
 from production.planning.solution import Plan as Solution
@@ -58,11 +59,7 @@ def _first_short(draws: Sequence[tuple[int, float]], there: float) -> tuple[int 
 
 def _as_kept(missing: NotOrdered, first_at: datetime, short: float, hours: StudioHours) -> dict[str, Any]:
     lead = missing.lead
-    days = {"lead_days": lead.lead_days, "slack_days": lead.slack_days}
-    try:
-        order_by = order_by_day(first_at.date(), **days, is_working_day=hours.is_working_day)
-    except NoWorkingDay:
-        order_by = order_by_day(first_at.date(), **days)
+    order_by = _order_by(lead, first_at.date(), hours)
     return {
         "material_id": lead.material_id,
         "material": lead.name,
@@ -74,6 +71,14 @@ def _as_kept(missing: NotOrdered, first_at: datetime, short: float, hours: Studi
         "lead_days": lead.lead_days + lead.slack_days,
         "is_known": lead.is_known,
     }
+
+
+def _order_by(lead: LeadTime, needed_on: date, hours: StudioHours) -> date:
+    is_in, lead_days, slack_days = hours.is_working_day, lead.lead_days, lead.slack_days
+    try:
+        return order_by_day(needed_on, lead_days=lead_days, slack_days=slack_days, is_working_day=is_in)
+    except NoWorkingDay:
+        return order_by_day(needed_on, lead_days=lead_days, slack_days=slack_days)
 
 
 def lacking_words(kept: Sequence[Mapping[str, Any]], today: date) -> tuple[Lacking, ...]:

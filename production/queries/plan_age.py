@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from inventory.queries.acts import acts_since, answers_since
+from production.models import Plan
+from production.queries.overruns import overrun
 from production.queries.progress import mix_numbers_ahead, newest_plan, planned_mixes_ahead
-from production.queries.wording import counted
 
-OVERDUE = timedelta(minutes=30)
 # Acts are named by whoever does them; after these the plan may want other pours than it has.
 DEMAND_ACTS = (
     "orders.type_order",
@@ -22,6 +22,7 @@ DEMAND_ACTS = (
     "orders.set_wish",
     "orders.undo_set_wish",
 )
+SHORT = "Casts came out short since this plan."
 BENCH_ACTS = ("production.stop_mix", "production.judge_piece", "production.undo_start_mix")
 HOURS_ACTS = (
     "studio.add_hours",
@@ -32,34 +33,62 @@ HOURS_ACTS = (
     "studio.work_holiday",
     "studio.keep_holiday",
 )
+MOULD_ACTS = (
+    "production.add_copies",
+    "production.undo_add_copies",
+    "production.lend_copy",
+    "production.undo_lend_copy",
+    "production.bring_back_copy",
+    "production.undo_bring_back_copy",
+    "production.retire_copy",
+    "production.undo_retire_copy",
+)
+DELIVERY_ACTS = (
+    "inventory.expect_delivery",
+    "inventory.place_order",
+    "inventory.put_off_delivery",
+    "inventory.call_off_delivery",
+)
+# What is weighed out for a mix is in the plan, and what comes in was expected; counts and spills are not.
+STORES_ACTS = (
+    "inventory.count_container",
+    "inventory.post_round",
+    "inventory.undo_round",
+    "inventory.note_spill",
+)
+CHANGED = (
+    (DEMAND_ACTS, "Orders changed since this plan."),
+    (HOURS_ACTS, "Hours with hands in changed since this plan."),
+    (MOULD_ACTS, "Copies of moulds came or went since this plan."),
+    (DELIVERY_ACTS, "Deliveries changed since this plan."),
+    (STORES_ACTS, "What the tubs hold changed since this plan."),
+    (BENCH_ACTS, SHORT),
+)
+AGES_THE_PLAN = frozenset(name for names, _ in CHANGED for name in names) | {"production.judge_cast"}
+"""Acts after which the newest plan may be old."""
 
 
 def why_plan_is_old(*, now: datetime) -> str:
-    """Why the newest plan is old, "" while it is not and before the first. Five queries at most."""
+    """Why the newest plan is old, "" while it is not and before the first. Ten queries at most."""
     plan = newest_plan()
     if plan is None:
         return ""
     ahead = planned_mixes_ahead()
     numbers = mix_numbers_ahead(ahead)
-    return why_old(plan.adopted_at, ((numbers[one.pk], one.starts_at) for one in ahead), now=now)
+    return why_old(plan, ((numbers[one.pk], one.starts_at) for one in ahead), now=now)
 
 
-def why_old(adopted_at: datetime, ahead: Iterable[tuple[int, datetime]], *, now: datetime) -> str:
-    """Why a plan adopted then is old, "" while it is not; one reason is enough. Two queries at most.
+def why_old(plan: Plan, ahead: Iterable[tuple[int, datetime]], *, now: datetime) -> str:
+    """Why a plan is old, "" while it is not; one reason is enough. Seven queries at most.
 
     `ahead` are number and planned start of its mixes that were not started, in order of time.
     """
-    done = acts_since(adopted_at, (*DEMAND_ACTS, *BENCH_ACTS, *HOURS_ACTS))
-    if done & set(DEMAND_ACTS):
-        return "Orders changed since this plan."
-    if done & set(HOURS_ACTS):
-        return "Hours with hands in changed since this plan."
+    done = acts_since(plan.adopted_at, AGES_THE_PLAN)
+    for names, sentence in CHANGED:
+        if done & set(names):
+            return sentence
     # A scrap cast becomes no piece, so it is the judging that tells.
-    judged = answers_since(adopted_at, "production.judge_cast")
-    short = any(answer["outcome"] != "good" for answer in judged)
-    if short or done & set(BENCH_ACTS):
-        return "Casts came out short since this plan."
-    overdue = [number for number, starts_at in ahead if starts_at + OVERDUE < now]
-    if overdue:
-        return f"{counted(len(overdue), 'mix')} should have been started by now, mix {overdue[0]} first."
-    return ""
+    judged = answers_since(plan.adopted_at, "production.judge_cast")
+    if any(answer["outcome"] != "good" for answer in judged):
+        return SHORT
+    return overrun(plan, ahead, now=now)

@@ -127,9 +127,7 @@ def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | Non
         ended=ended_words(read.plan),
         is_looked_into=not is_late_at_all or (look is not None and look.is_whole),
         planned_at=read.plan.adopted_at,
-        stale=why_old(
-            read.plan.adopted_at, ((one.number, one.planned.starts_at) for one in read.ahead), now=now
-        ),
+        stale=why_old(read.plan, ((one.number, one.planned.starts_at) for one in read.ahead), now=now),
         first_day=first_day,
         days=_days(groups, first_day),
         loads=_loads(read, local),

@@ -17,10 +17,13 @@ from shopfloor.studio.port import LiveStudio
 
 
 def watch(work: Work) -> Effects:
-    """Open and close notices."""
+    """Open and close notices, those of orders at risk among them."""
+    from shopfloor.journeys.risk import risk_conditions
+
+    at_risk = risk_conditions(LiveStudio(), now=work.now())
 
     def effects() -> dict[str, Any]:
-        return watch_notices(LiveStudio(), now=work.now())
+        return watch_notices(LiveStudio(), now=work.now(), at_risk=at_risk)
 
     return effects
 

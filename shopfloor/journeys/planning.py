@@ -28,6 +28,7 @@ from production.queries.problem import build_problem
 from shopfloor.jobs.operations import OutrunByEvents, ask, ask_all_to_stop, ask_to_stop
 from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS
 from shopfloor.journeys.looking import replace_look
+from shopfloor.notices.operations import watch_notices
 from shopfloor.studio.port import LiveStudio
 
 # What these do changes which casts are still wanted.
@@ -106,6 +107,8 @@ def plan_week(
         facts = adopt_plan(
             task=task, solution=solution, because=because, request_key=key, by=by, now=now
         ).facts
+        # What was at risk is mended or late in the plan by now.
+        watch_notices(studio, now=now, at_risk=())
         replace_look(plan_id=facts["plan_id"], late=facts["late"], request_key=request_key, by=by, now=now)
         return facts
 

@@ -14,6 +14,7 @@ class Notice(models.Model):
         OPEN_MOULD = "open mould", "mould ready to open"
         CURED = "cured", "cure complete"
         DELIVERY = "delivery", "delivery late"
+        AT_RISK = "at risk", "order at risk"
 
     kind = models.CharField(max_length=12, choices=Kind)
     cause = models.CharField(max_length=80, help_text="stable key of the cause")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 
 from django.db import transaction
@@ -15,23 +15,34 @@ from shopfloor.notices.models import Notice
 WATCH = "watch notices"
 
 
-def watch_notices(studio: Studio, *, now: datetime) -> dict[str, int]:
+def watch_notices(
+    studio: Studio, *, now: datetime, at_risk: Iterable[Condition] | None = None
+) -> dict[str, int]:
     """Look at the studio and settle the notices with what is found.
+
+    `at_risk` are the conditions of orders at risk, which take longer to find and belong into a job; None
+    leaves their notices as they are.
 
     Changes: notices. Again: nothing more, as long as nothing happened in between.
     """
-    return settle(conditions(studio, now=now), now=now)
+    found = conditions(studio, now=now)
+    if at_risk is None:
+        return settle(found, now=now, leave=(Notice.Kind.AT_RISK,))
+    return settle([*found, *at_risk], now=now)
 
 
-def settle(found: Iterable[Condition], *, now: datetime) -> dict[str, int]:
+def settle(found: Iterable[Condition], *, now: datetime, leave: Collection[str] = ()) -> dict[str, int]:
     """Open a notice for each new cause, close those whose cause is gone, and renew the words of the others.
+
+    Notices of the kinds in `leave` stay as they are.
 
     Changes: notices, in one transaction and at most four statements. Safe to run twice and by two at once:
     the database holds one open notice per cause.
     """
     wanted = {condition.cause: condition for condition in found}
     with transaction.atomic():
-        standing = {notice.cause: notice for notice in Notice.objects.filter(closed_at__isnull=True)}
+        open_now = Notice.objects.filter(closed_at__isnull=True).exclude(kind__in=leave)
+        standing = {notice.cause: notice for notice in open_now}
         gone = [notice.pk for cause, notice in standing.items() if cause not in wanted]
         closed = Notice.objects.filter(pk__in=gone, closed_at__isnull=True).update(closed_at=now)
         new = [

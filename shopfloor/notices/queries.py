@@ -9,8 +9,9 @@ from shopfloor.notices.models import Notice
 # Where a notice stands at the top of the page: beside the work that answers it. The Bench is for hands, so
 # what must be ordered stands on the pages where one plans and buys.
 KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
-    "bench": (Notice.Kind.OPEN_MOULD, Notice.Kind.CURED),
-    "week": (Notice.Kind.LOW, Notice.Kind.DELIVERY),
+    "bench": (Notice.Kind.AT_RISK, Notice.Kind.OPEN_MOULD, Notice.Kind.CURED),
+    "week": (Notice.Kind.AT_RISK, Notice.Kind.LOW, Notice.Kind.DELIVERY),
+    "orders": (Notice.Kind.AT_RISK,),
     "shelf": (Notice.Kind.CURED,),
     "stores": (Notice.Kind.LOW, Notice.Kind.DELIVERY),
 }

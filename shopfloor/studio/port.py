@@ -18,8 +18,10 @@ from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
 from orders.queries.needs import has_left, packaging_draws
 from production.queries.needs import planned_draws
+from production.queries.plan_age import AGES_THE_PLAN
+from shopfloor.jobs.operations import ask
 from shopfloor.jobs.queries import looking_stands, planning_stands
-from shopfloor.notices.operations import watch_notices
+from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
 
@@ -76,9 +78,12 @@ class LiveStudio:
         return {material_id: sorted(days) for material_id, days in together.items()}
 
     def after_act(self, name: str) -> None:
-        """Look at the notices at once after what may end one, without waiting for the clock."""
+        """Look at the notices at once after what may end one or put an order at risk."""
         if name.startswith(ENDS_NOTICES):
             watch_notices(self, now=self.now())
+        if name in AGES_THE_PLAN:
+            # Which orders are at risk by it takes longer to find out.
+            ask(WATCH, WATCH, {}, now=self.now())
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

@@ -196,7 +196,8 @@ def test_the_number_of_queries_does_not_grow_with_history(django_assert_max_num_
             MONDAY + timedelta(hours=5 * number),
         )
 
-    assert queries_of(django_assert_max_num_queries, 1) == once
+    # Fewer where an early reason already makes the plan old.
+    assert queries_of(django_assert_max_num_queries, 1) <= once
 
 
 class TestOldPlan:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from inventory.operations.acts import Done, Tap, act
-from production.models import PlannedMix
+from production.models import MouldCopy, PlannedMix
+from production.operations.owning import lend_copy
 from production.queries.plan_age import why_plan_is_old
 from tests.factories.inventory import a_tap
 from tests.factories.production import judged, minutes, out_of_mould
@@ -73,3 +74,31 @@ def test_a_plan_is_old_once_a_cast_came_out_scrap() -> None:
     assert why_plan_is_old(now=after) == ""
     judged(second, "scrap", at=after)
     assert why_plan_is_old(now=after) == "Casts came out short since this plan."
+
+
+def test_a_mould_that_was_lent_makes_the_plan_old() -> None:
+    adopted(wants(bookends()))
+
+    lend_copy(**a_tap(now=MONDAY_8 + minutes(1)), copy_id=MouldCopy.objects.first().pk, on=MONDAY_8.date())
+
+    assert why_plan_is_old(now=MONDAY_8 + minutes(2)) == "Copies of moulds came or went since this plan."
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("inventory.put_off_delivery", "Deliveries changed since this plan."),
+        ("inventory.note_spill", "What the tubs hold changed since this plan."),
+        ("studio.work_holiday", "Hours with hands in changed since this plan."),
+    ],
+)
+def test_what_changes_what_a_plan_reckons_with_makes_it_old(name: str, said: str) -> None:
+    adopted(wants(bookends()))
+
+    @act(name)
+    def something(tap: Tap) -> Done:
+        return Done("Noted.")
+
+    something(**a_tap(now=MONDAY_8 + minutes(1)))
+
+    assert why_plan_is_old(now=MONDAY_8 + minutes(2)) == said

@@ -20,11 +20,11 @@ def one_of_each(db) -> None:
 @pytest.mark.parametrize(
     ("area", "kinds"),
     [
-        ("bench", {"open mould", "cured"}),
-        ("week", {"low", "delivery"}),
+        ("bench", {"at risk", "open mould", "cured"}),
+        ("week", {"at risk", "low", "delivery"}),
         ("shelf", {"cured"}),
         ("stores", {"low", "delivery"}),
-        ("orders", set()),
+        ("orders", {"at risk"}),
         ("", set()),
     ],
 )
@@ -34,7 +34,7 @@ def test_a_notice_stands_on_the_page_where_it_is_answered(one_of_each, area, kin
 
 def test_pages_without_notices_ask_nothing(one_of_each, django_assert_num_queries):
     with django_assert_num_queries(0):
-        assert notices_of("orders") == []
+        assert notices_of("studio") == []
 
 
 def test_notices_that_closed_are_not_among_the_open(one_of_each):
