@@ -67,8 +67,11 @@ def plan_week(
     studio: LiveStudio,
     on_progress: Progress | None = None,
     should_stop: Stop | None = None,
+    effort_percent: float | None = None,
 ) -> Callable[[], dict[str, Any]]:
     """Plan from the present orders; answers the function that adopts the result.
+
+    `effort_percent` is hundredths of the tries that suit the size; None is what the settings say.
 
     Planning takes seconds and stays outside any transaction; adopting is short and belongs into the
     transaction of whoever asked.
@@ -91,7 +94,9 @@ def plan_week(
 
     solution = best_plan(
         task.problem,
-        effort=effort_for(len(task.problem.lines)).share(settings.PLAN_EFFORT_PERCENT),
+        effort=effort_for(len(task.problem.lines)).share(
+            settings.PLAN_EFFORT_PERCENT if effort_percent is None else effort_percent
+        ),
         keep=kept_plan(task),
         on_progress=tell,
         should_stop=should_stop,
