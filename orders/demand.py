@@ -35,7 +35,8 @@ def open_demand(today: date) -> list[Demand]:
             colour_id=line.colour_id,
             quantity=left,
             ship_by=line.order.ship_by,
-            weight=MARKET_WEIGHT if line.order.kind == "market" else 1,
+            weight=line.order.weight * (MARKET_WEIGHT if line.order.kind == "market" else 1),
+            kind=line.order.kind,
             kept_piece_ids=tuple(one.piece_id for one in kept.get(line.pk, ()) if one.shipped_at is None),
         )
         for line, left in lines
@@ -66,6 +67,7 @@ def demand_with_typed(
                 quantity=quantity,
                 ship_by=ship_by,
                 weight=MARKET_WEIGHT if is_market else 1,
+                kind="market" if is_market else "order",
                 kept_piece_ids=tuple(one.id for one in kept),
             )
         )
@@ -95,6 +97,7 @@ def _wished(today: date) -> list[Demand]:
             quantity=wish.level,
             ship_by=today + timedelta(days=WISH_DAYS),
             weight=0,
+            kind="shelf",
             kept_piece_ids=tuple(
                 piece.id
                 for piece in free

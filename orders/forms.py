@@ -106,6 +106,9 @@ class LinesForm(forms.Form):
         return tuple(found)
 
 
+WEIGHTS = ((1, "counts as usual"), (2, "counts twice"), (4, "counts four times"))
+
+
 class OrderForm(LinesForm):
     """An order typed by hand."""
 
@@ -123,6 +126,9 @@ class OrderForm(LinesForm):
         LENGTH_MOST["came_from"],
         required=False,
         help_text="Post, market, a shop: if you have it.",
+    )
+    weight = forms.TypedChoiceField(
+        label="If it is late", choices=WEIGHTS, coerce=int, empty_value=1, required=False, initial=1
     )
     gift_message = text_field(
         "Gift message", LENGTH_MOST["gift_message"], rows=2, required=False, help_text="Prints on the slip."

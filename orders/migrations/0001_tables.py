@@ -57,6 +57,7 @@ class Migration(migrations.Migration):
                 ('came_from', models.CharField(blank=True, max_length=40)),
                 ('ordered_on', models.DateField()),
                 ('ship_by', models.DateField()),
+                ('weight', models.PositiveSmallIntegerField(default=1, help_text='how many times a late piece of it counts')),
                 ('note', models.TextField(blank=True)),
                 ('gift_message', models.TextField(blank=True)),
                 ('closed_at', models.DateTimeField(blank=True, help_text='shipped in full, or called off', null=True)),
@@ -132,6 +133,10 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name='order',
             index=models.Index(condition=models.Q(('closed_at__isnull', True)), fields=['ship_by'], name='order_open'),
+        ),
+        migrations.AddConstraint(
+            model_name='order',
+            constraint=models.CheckConstraint(condition=models.Q(('weight__gte', 1), ('weight__lte', 9)), name='order_weight_in_range'),
         ),
         migrations.AddConstraint(
             model_name='order',

@@ -33,6 +33,7 @@ class Order(models.Model):
     customer = models.ForeignKey(Customer, models.PROTECT, null=True, blank=True, related_name="orders")
     ordered_on = models.DateField()
     ship_by = models.DateField()
+    weight = models.PositiveSmallIntegerField(default=1, help_text="how many times a late piece of it counts")
     note = models.TextField(blank=True)
     gift_message = models.TextField(blank=True)
     closed_at = models.DateTimeField(null=True, blank=True, help_text="shipped in full, or called off")
@@ -42,6 +43,7 @@ class Order(models.Model):
         ordering = ["ship_by", "id"]
         indexes = [models.Index(fields=["ship_by"], condition=Q(closed_at__isnull=True), name="order_open")]
         constraints = [
+            models.CheckConstraint(condition=Q(weight__gte=1, weight__lte=9), name="order_weight_in_range"),
             models.CheckConstraint(
                 condition=Q(kind="market", customer__isnull=True) | Q(kind="order", customer__isnull=False),
                 name="order_customer_unless_market",

@@ -24,7 +24,7 @@ Lines = tuple[tuple[int, int, int], ...]
 
 @dataclass(frozen=True)
 class NewOrder:
-    """An order to keep. A market day has no customer."""
+    """An order to keep. A market day has no customer. A late piece of it counts `weight` times (1 to 9)."""
 
     number: str
     ordered_on: date
@@ -36,6 +36,7 @@ class NewOrder:
     gift_message: str = ""
     came_from: str = ""
     kind: str = field(default=Order.Kind.ORDER.value)
+    weight: int = 1
 
 
 @act("orders.type_order")
@@ -88,6 +89,7 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
             raise OrderRefused("Say who it is for.", field="customer")
         if (order.customer, order.address) != (before.customer, before.address):
             here.customer = _customer(order.customer, order.address)
+    here.weight = order.weight
     here.save()
     offer_pieces(now=tap.now)
     facts = {"order_id": here.pk, "number": here.number}
@@ -134,6 +136,7 @@ def keep_order(order: NewOrder) -> Order:
         kind=order.kind,
         number=order.number,
         came_from=order.came_from,
+        weight=order.weight,
         customer=None if is_market else _customer(order.customer, order.address),
         ordered_on=order.ordered_on,
         ship_by=order.ship_by,

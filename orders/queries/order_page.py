@@ -61,6 +61,7 @@ class OrderPage:
     customer_id: int | None
     is_erased: bool
     came_from: str
+    weight: int
     ordered_on: date
     ship_by: date
     leaves: str
@@ -122,6 +123,7 @@ def order_page(number: str, *, now: datetime, hours: StudioHours) -> OrderPage:
         customer_id=order.customer_id,
         is_erased=bool(order.customer and order.customer.erased_at),
         came_from=order.came_from,
+        weight=order.weight,
         ordered_on=order.ordered_on,
         ship_by=order.ship_by,
         leaves=leaves_words(order.ship_by, localdate(now)),

@@ -166,6 +166,7 @@ def _initial(page: OrderPage) -> dict[str, Any]:
         "ordered_on": page.ordered_on,
         "ship_by": page.ship_by,
         "came_from": page.came_from,
+        "weight": page.weight,
         "gift_message": page.gift_message,
         "note": page.note,
     }

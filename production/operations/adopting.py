@@ -104,7 +104,11 @@ def _keep_lines(plan: Plan, task: PlanningTask, solution: Solution) -> dict[str,
             days_late=_days_late(solved, of, task, quantities[solved.line].ship_by),
             urgency_minutes=urgency.get(solved.line, 0),
             held_by=_held_by(solved.held) if of.weight else "",
-            held_facts={"weight": of.weight, **(_held_facts(solved, task) if of.weight else {})},
+            held_facts={
+                "weight": of.weight,
+                "kind": of.kind,
+                **(_held_facts(solved, task) if of.weight else {}),
+            },
             steps=[
                 [step.step, instant_of(step.start, task.start).isoformat(), step.minutes]
                 for step in steps.get(solved.line, [])
@@ -127,7 +131,7 @@ def _left_out(plan: Plan, cannot: CannotBeMade, task: PlanningTask) -> PlannedLi
         colour_id=cannot.colour_id,
         quantity=cannot.quantity,
         ship_by=cannot.ship_by,
-        held_facts={"weight": cannot.weight, "cannot_be_made": cannot.sentence},
+        held_facts={"weight": cannot.weight, "kind": cannot.kind, "cannot_be_made": cannot.sentence},
     )
 
 

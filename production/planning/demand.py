@@ -14,7 +14,8 @@ class Demand:
     label: what the screens call it: the order number or the market day.
     quantity: pieces wanted in all and not yet shipped, including those already in the making.
     kept_piece_ids: pieces, ready or in the making, that are kept for it.
-    weight: how much a late piece of it counts (order 1; wish 0 is never late).
+    weight: how much a late piece of it counts (wish 0 is never late).
+    kind: "order", "market" (a day that does not move) or "shelf".
     """
 
     wanted_by: str
@@ -25,3 +26,4 @@ class Demand:
     ship_by: date
     weight: int = 1
     kept_piece_ids: tuple[int, ...] = ()
+    kind: str = "order"

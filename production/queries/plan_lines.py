@@ -164,6 +164,7 @@ class PlanLines:
                 quantity=pieces,
                 ship_by=demand.ship_by,
                 weight=demand.weight,
+                kind=demand.kind,
                 sentence=sentence,
             )
         )
@@ -184,6 +185,7 @@ class PlanLines:
             quantity=quantity,
             ship_by=demand.ship_by,
             weight=demand.weight,
+            kind=demand.kind,
         )
         return line_id
 

@@ -23,6 +23,7 @@ class TaskLine:
     quantity: int
     ship_by: date
     weight: int
+    kind: str = "order"
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class CannotBeMade:
     ship_by: date
     weight: int
     sentence: str
+    kind: str = "order"
 
 
 @dataclass(frozen=True)

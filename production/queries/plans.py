@@ -20,6 +20,8 @@ from production.queries.progress import (
 
 HasLeft = Callable[[Iterable[str]], Collection[str]]
 ORDER, MARKET, SHELF = "order", "market day", "shelf stock"
+# As demands name them.
+KINDS = {"order": ORDER, "market": MARKET, "shelf": SHELF}
 
 
 @dataclass(frozen=True)
@@ -107,12 +109,11 @@ def mixes_ahead() -> tuple[MixAhead, ...]:
 
 
 def kind_of(line: PlannedLine) -> str:
-    """Whose line it is, by what it counts: a wish nothing, an order 1, a market day more (it cannot move).
+    """Whose line it is: an order's, a market day's, or the shelf's.
 
     What is poured for an order that has left stays on the shelf.
     """
-    weight = 0 if line.has_left else line.held_facts.get("weight", 1)
-    return SHELF if weight == 0 else MARKET if weight > 1 else ORDER
+    return SHELF if line.has_left else KINDS.get(line.held_facts.get("kind", ""), ORDER)
 
 
 def cannot_be_made(line: PlannedLine) -> str:

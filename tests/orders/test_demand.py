@@ -53,6 +53,15 @@ def test_a_market_day_counts_for_more_than_an_order(made):
     assert (wanted.label, wanted.weight) == (market.number, 2)
 
 
+def test_an_order_that_matters_more_counts_as_often_as_it_says(made):
+    order = an_order((made.tray, made.rust, 3), weight=4)
+
+    (wanted,) = open_demand(TODAY)
+
+    assert order.weight == 4
+    assert (wanted.weight, wanted.kind) == (4, "order")
+
+
 def test_a_shelf_wish_is_due_in_three_weeks_never_late_and_counts_free_pieces_only(made):
     wish = ShelfWish.objects.create(article=made.tray, colour=made.rust, level=2)
     order = an_order((made.tray, made.rust, 1), ship_by=TODAY)

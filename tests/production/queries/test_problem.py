@@ -57,6 +57,7 @@ def wants(planned: PlannedMix, quantity: int = 2, **fields: Any) -> Demand:
         "colour_id": line.colour_id,
         "quantity": quantity,
         "ship_by": FRIDAY,
+        "kind": {0: "shelf", 2: "market"}.get(fields.get("weight", 1), "order"),
         **fields,
     }
     return Demand(**given)
