@@ -81,9 +81,7 @@ def decode(content: bytes) -> DecodedText:
         if not _NO_TEXT.search(text):
             return DecodedText(text, "utf-8" if encoding == "utf-8-sig" else encoding)
         break
-    raise FileNotRead(
-        "This file is not text. Save the table as CSV and choose that file.", reason="not text"
-    )
+    raise FileNotRead("This file is not text. Save the table as CSV and choose that file.", reason="not text")
 
 
 def read_csv(text: str) -> CsvText:
@@ -99,7 +97,9 @@ def read_csv(text: str) -> CsvText:
     while records and _is_blank(records[0]):
         records.pop(0)
     if not records:
-        raise FileNotRead("The file is empty. Choose one with a heading row and rows under it.", reason="empty")
+        raise FileNotRead(
+            "The file is empty. Choose one with a heading row and rows under it.", reason="empty"
+        )
     headings = _distinct(records[0])
     rows = tuple(
         CsvRow(number, tuple(cells))

@@ -9,12 +9,12 @@ from datetime import datetime
 from fractions import Fraction
 
 from django.contrib.auth import get_user_model
-from django.db.models import F, Q
+from django.db.models import F, Max, Q
 from django.db.models.functions import Coalesce
 
 from inventory.arithmetic.costing import ReceivedLot, lot_cost
 from inventory.arithmetic.drawing import share_out
-from inventory.models import Container, CountReading, CountRound, Entry
+from inventory.models import Container, CountReading, CountRound, Entry, Lot
 from inventory.queries.choosing import with_holdings
 
 
@@ -107,7 +107,7 @@ def open_round() -> CountRound | None:
 
 
 def round_page(found: CountRound | None) -> RoundPage:
-    """Every tub in use by place, with what was read of it in the round `found`. Six queries at most."""
+    """Every tub in use by place, with what was read of it in the round `found`. Seven queries at most."""
     readings = {row.container_id: row for row in found.readings.all()} if found else {}
     tubs = list(
         with_holdings(
@@ -115,12 +115,19 @@ def round_page(found: CountRound | None) -> RoundPage:
         ).order_by("stands_at", "code")
     )
     should = held_when_read([(tub, readings[tub.pk]) for tub in tubs if tub.pk in readings])
+    last = _last_lots([tub.place_id for tub in tubs if tub.pk in readings and not tub.held])
     names = _names({row.by_id for row in readings.values() if row.by_id})
     places: dict[str, list[TubInRound]] = {}
     for tub in tubs:
         row = readings.get(tub.pk)
         places.setdefault(tub.stands_at, []).append(
-            _in_round(tub, row, should.get(tub.pk, 0), names.get(row.by_id or 0, "") if row else "")
+            _in_round(
+                tub,
+                row,
+                should.get(tub.pk, 0),
+                names.get(row.by_id or 0, "") if row else "",
+                last.get(tub.place_id),
+            )
         )
     return RoundPage(
         round_id=found.pk if found else None,
@@ -155,21 +162,35 @@ def held_when_read(pairs: Iterable[tuple[Container, CountReading]]) -> dict[int,
     return {tub.pk: held[place_id] for place_id, (tub, _) in wanted.items()}
 
 
-def worth_of(tub: Container, difference: int) -> int:
+def worth_of(tub: Container, difference: int, last: Lot | None = None) -> int:
     """What a difference (thousandths) of a tub with its holdings cost, in minor units, half to even.
 
-    Shared over the lots in it by what each holds, as it will be posted; zero for a tub that is empty now.
+    Shared over the lots in it by what each holds, as it will be posted; for a tub that is empty now, at what
+    the `last` lot in it cost.
     """
     rows = list(tub.place.holdings.all())
-    if not difference or not rows:
+    if not difference or not (rows or last):
         return 0
+    if not rows and last:
+        return round(lot_cost(ReceivedLot(last.amount, last.price_minor), difference))
     cost = Fraction(0)
     for row, share in zip(rows, share_out(difference, [row.amount for row in rows]), strict=True):
         cost += lot_cost(ReceivedLot(row.lot.amount, row.lot.price_minor), share)
     return round(cost)
 
 
-def _in_round(tub: Container, row: CountReading | None, should: int, by: str) -> TubInRound:
+def _last_lots(place_ids: Sequence[int]) -> dict[int, Lot]:
+    """The lot that came into each of these places last. One query, none for no places."""
+    if not place_ids:
+        return {}
+    last = Entry.objects.filter(destination__in=place_ids).order_by().values("destination")
+    newest = last.annotate(newest=Max("pk")).values("newest")
+    return {
+        entry.destination_id: entry.lot for entry in Entry.objects.filter(pk__in=newest).select_related("lot")
+    }
+
+
+def _in_round(tub: Container, row: CountReading | None, should: int, by: str, last: Lot | None) -> TubInRound:
     difference = row.counted - should if row else 0
     return TubInRound(
         container_id=tub.pk,
@@ -188,7 +209,7 @@ def _in_round(tub: Container, row: CountReading | None, should: int, by: str) ->
         read_at=row.read_at if row else None,
         read_by=by,
         should=should,
-        worth_minor=worth_of(tub, difference),
+        worth_minor=worth_of(tub, difference, last),
     )
 
 

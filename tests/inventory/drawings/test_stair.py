@@ -101,3 +101,20 @@ def test_nothing_leaves_the_frame(
 
     assert outside(picture) == []
     assert all(TOP <= y <= BASE for y in heights(picture))
+
+
+def test_a_delivery_awaited_is_an_arrow_where_it_comes_in():
+    """Day 3 of 12 in 336 px: 4 + 3.5/12 of 328 is 99.7 px."""
+    facts = StairFacts(
+        says="",
+        held=5,
+        changes=((3.5 * DAY, 10), (4.5 * DAY, -2), (20 * DAY, 7)),
+        least=0,
+        first_day=date(2026, 10, 6),
+        days=12,
+    )
+
+    arrows = [shape for shape in stair_picture(facts).shapes if getattr(shape, "css", "") == "d-arrow-head"]
+
+    assert len(arrows) == 1
+    assert "L99.7 40" in arrows[0].d

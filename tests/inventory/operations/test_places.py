@@ -95,3 +95,27 @@ def test_two_at_once_with_the_same_code_make_one_tub():
     (refused,) = [answer for answer in answers if isinstance(answer, StudioError)]
     assert "a tub B4 already" in refused.message
     assert Container.objects.count() == 1
+
+
+def test_the_code_of_a_retired_tub_is_never_given_again():
+    powder = a_material()
+    retired = a_tub(powder, code="B1", retired_on=MONDAY.date())
+
+    with pytest.raises(StudioError, match="There is a tub B1 already") as caught:
+        make_tub(material_id=powder.pk, role="bulk", tare_mg=KG, capacity=20 * KG, code="b-1", **a_tap())
+    assert caught.value.facts["field"] == "code"
+
+    done = make_tub(material_id=powder.pk, role="bulk", tare_mg=KG, capacity=20 * KG, **a_tap())
+    assert done.facts["code"] != retired.code
+
+
+def test_an_empty_tub_is_retired_and_the_undo_brings_it_back():
+    tub = a_tub(code="B1")
+
+    done = retire_tub(container_id=tub.pk, on=MONDAY.date(), **a_tap())
+    tub.refresh_from_db()
+    assert (done.said, tub.retired_on) == ("B1 is retired.", MONDAY.date())
+
+    UNDO["inventory.retire_tub"](act_id=done.act_id, **a_tap())
+    tub.refresh_from_db()
+    assert tub.retired_on is None

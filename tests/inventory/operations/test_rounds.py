@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
 import pytest
@@ -116,6 +116,32 @@ def test_differences_are_shown_with_what_they_are_worth(tubs):
         ("B4", -100_000, -30),
     ]
     assert page.worth_minor == -10
+
+
+def test_more_in_a_tub_that_should_be_empty_is_worth_what_the_last_lot_in_it_cost(tubs):
+    """Worked by hand: 0.50 kg of a lot of 5 kg at 20.00 is 2.00."""
+    _, working = tubs
+    with in_an_act() as tap:
+        draw_from(tap, working.pk, 5 * KG, "mix")
+    round_id = begin()
+    read(round_id, working, 500_000, now=MONDAY + HOUR)
+
+    assert round_page(open_round()).worth_minor == 200
+
+
+@pytest.mark.parametrize("month_day", [(10, 25), (3, 28)], ids=["clocks back", "clocks forward"])
+def test_a_round_over_the_change_of_clocks_knows_what_came_first(tubs, month_day):
+    """Europe/London, 25 Oct 2026 and 28 Mar 2027 at 01:00 UTC: the hour comes twice, or not at all."""
+    _, working = tubs
+    month, day = month_day
+    change = datetime(2026 if month == 10 else 2027, month, day, 1, 0, tzinfo=UTC)
+    round_id = begin()
+    read(round_id, working, 5 * KG, now=change - timedelta(minutes=30))
+    with in_an_act(happened_at=change + timedelta(minutes=20), now=change + HOUR) as tap:
+        draw_from(tap, working.pk, KG, "mix")
+
+    assert round_page(open_round()).differing == []
+    assert post_it(round_id, now=change + 2 * HOUR).said.startswith("1 tub counted, none with a difference.")
 
 
 def test_a_draw_between_reading_and_posting_stays_a_draw(tubs):
