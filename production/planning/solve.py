@@ -3,7 +3,7 @@
 Each stage starts from the best so far and can only better it:
 
 1. the portfolio of list rules (`portfolio.py`);
-2. the urgency of lines, all late ones at once (`urgency.py`), then a few at a time (`nudges.py`);
+2. the urgency of lines: of late ones and their rivals (`urgency.py`), then of any (`nudges.py`);
 3. the aggregated model of working windows, for small problems (`windows.py`);
 4. bounds: what no plan can beat (`bounds.py`);
 5. moves on mixes (`moves.py`), and mixes of one jug grouped anew (`regroup.py`).
@@ -27,6 +27,7 @@ from production.planning.problem import Problem
 from production.planning.reasons import explain
 from production.planning.simulate import Run, simulate
 from production.planning.solution import ALL_TRIES, PROVEN, STOPPED, WALL_LIMIT, Bounds, Plan, Score
+from production.planning.urgency import improve_by_urgency
 from production.planning.walk import key_of
 
 ShouldStop = Callable[[], bool]
@@ -139,7 +140,7 @@ class _Climb:
         """Go through all stages; the best run."""
         for run in starts:
             self.keep(run)
-        for stage in (self.rules, self.nudges, self.moves):
+        for stage in (self.rules, self.urgency, self.nudges, self.moves):
             stage()
             if self.should_stop():
                 break
@@ -155,6 +156,20 @@ class _Climb:
             tell(simulate(self.prepared, rule))
             if self.should_stop():
                 return
+
+    def urgency(self) -> None:
+        """Late lines made more urgent and rivals made to wait, as long as lateness is not at its bound."""
+        before = self.tries
+        improve_by_urgency(
+            self.prepared,
+            [self.best],
+            tries=self.effort.urgency_tries,
+            seed=self.effort.seed,
+            price=self.price,
+            on_try=self.telling("urgency", self.effort.urgency_tries),
+            should_stop=self.lateness_is_settled,
+        )
+        self.spared += self.effort.urgency_tries - (self.tries - before)
 
     def nudges(self) -> None:
         """Lines nudged a few at a time, as long as lateness is not at its bound."""
