@@ -129,5 +129,6 @@ def _saved(offer: LateOffer) -> str:
     if offer.mixes_saved > 0:
         return f"{points} and {counted(offer.mixes_saved, 'mix')} saved"
     if offer.mixes_saved < 0:
-        return f"{points} saved, {counted(-offer.mixes_saved, 'mix')} more"
+        # Found with few tries: with more of them some of these mixes may go again.
+        return f"{points} saved, at most {counted(-offer.mixes_saved, 'mix')} more"
     return f"{points} saved"

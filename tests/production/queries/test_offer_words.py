@@ -40,7 +40,7 @@ def look(*offers: LateOfferRead, enough: tuple[str, ...] = ()) -> LateLookRead:
         (
             "an hour more a day",
             {"mixes_saved": -5},
-            "An hour more a day: in time; 27 points saved, 5 mixes more.",
+            "An hour more a day: in time; 27 points saved, at most 5 mixes more.",
             "Add hands",
             "studio",
         ),
