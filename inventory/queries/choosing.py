@@ -59,20 +59,22 @@ def tub_to_weigh_from(material_id: int, *, now: datetime, code: str = "") -> Tub
             f"{asked[:8]} holds no {filled[0].material.name}. Weigh it from {named}.", container=asked
         )
     others = [tub for tub in filled if tub is not first]
-    past = [
-        row.lot.best_before
-        for row in first.place.holdings.all()
-        if row.lot.best_before and row.lot.best_before < localtime(now).date()
-    ]
     return TubChoice(
         container_id=first.pk,
         code=first.code,
         held=first.held,
         sieve=first.must_sieve(now),
         others=tuple(OtherTub(tub.pk, tub.code, tub.held) for tub in others),
-        past_since=min(past, default=None),
+        past_since=past_since(first, now),
         instead_of="" if first is filled[0] else filled[0].code,
     )
+
+
+def past_since(tub: Container, now: datetime) -> date | None:
+    """The earliest best before of what a tub with its holdings has in it, if that day is over; else None."""
+    today = localtime(now).date()
+    days = [row.lot.best_before for row in tub.place.holdings.all()]
+    return min((day for day in days if day and day < today), default=None)
 
 
 def tubs_in_use_order(material_id: int) -> list[Container]:

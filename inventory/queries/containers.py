@@ -11,7 +11,7 @@ from django.db.models.functions import Coalesce
 from inventory.arithmetic.codes import near_codes
 from inventory.errors import StudioError
 from inventory.models import Container, Holding, Lot
-from inventory.queries.choosing import with_holdings
+from inventory.queries.choosing import past_since, with_holdings
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,7 @@ class TubPage:
     retired_on: date | None
     opened_days: int | None
     cautions: str
+    past_since: date | None
     lots: tuple[LotInTub, ...]
 
 
@@ -83,6 +84,7 @@ def tub_page(code: str, *, now: datetime) -> TubPage:
         retired_on=tub.retired_on,
         opened_days=(now - tub.opened_at).days if tub.opened_at else None,
         cautions=tub.material.cautions,
+        past_since=past_since(tub, now),
         lots=tuple(
             LotInTub(
                 row.lot.code,

@@ -6,8 +6,9 @@ from datetime import date
 
 import pytest
 
-from inventory.conditions import Condition, low_materials
-from tests.factories.inventory import KG, a_filled_tub, a_material, a_supplier
+from inventory.conditions import Condition, deliveries_late, low_materials
+from inventory.operations.ordering import expect_delivery, put_off_delivery
+from tests.factories.inventory import KG, a_filled_tub, a_material, a_supplier, a_tap
 
 pytestmark = pytest.mark.django_db
 
@@ -45,3 +46,27 @@ def test_the_key_stays_while_the_cause_lasts():
     )
 
     assert today == tomorrow
+
+
+def test_what_should_be_in_by_now_is_a_condition_until_it_is_put_off():
+    seller = a_supplier(name="Mudlark Minerals")
+    powder = a_material(name="Quick compound", supplier=seller)
+    (delivery_id,) = expect_delivery(
+        material_id=powder.pk,
+        amount=15 * KG,
+        ordered_on=date(2026, 10, 1),
+        expected_on=date(2026, 10, 5),
+        **a_tap(),
+    ).facts["delivery_ids"]
+
+    assert deliveries_late(date(2026, 10, 5)) == []
+    assert deliveries_late(TUESDAY) == [
+        Condition(
+            cause=f"late delivery {delivery_id}",
+            kind="delivery",
+            text="15.00 kg Quick compound from Mudlark Minerals was expected Mon 5 Oct and is not in.",
+            link="/stores/placed/",
+        )
+    ]
+    put_off_delivery(delivery_id=delivery_id, expected_on=date(2026, 10, 9), **a_tap())
+    assert deliveries_late(TUESDAY) == []
