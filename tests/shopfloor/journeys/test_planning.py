@@ -8,8 +8,16 @@ from uuid import UUID, uuid4
 import pytest
 
 from inventory.models import Act
+from orders.demand import open_demand
 from orders.operations.taking import NewOrder, type_order
+from production.checking.plan_file import read_plan
+from production.checking.problem_file import read_problem
+from production.checking.rules import faults_in
 from production.models import Plan
+from production.planning.effort import Effort
+from production.planning.forms import plan_to_form, problem_to_form
+from production.planning.solve import plan
+from production.queries.problem import build_problem
 from shopfloor.jobs.models import Job
 from shopfloor.jobs.operations import OutrunByEvents
 from shopfloor.journeys.demo.loading import load_rows
@@ -112,6 +120,17 @@ def test_without_powder_the_line_waits_for_what_is_still_to_be_ordered_and_the_p
     assert plan.lines.get(label="1050").packed_at is not None
     assert first_pour.starts_at.date().isoformat() >= lacking["in_by"]
     assert lacking["short"] > 0
+
+
+def test_the_plan_of_the_tables_passes_the_checker_of_the_exchanged_forms(asked_for):
+    studio = LiveStudio()
+    task = build_problem(open_demand(MONDAY.date()), now=MONDAY, hours=studio.hours, facts=studio.facts)
+    made = plan(task.problem, effort=Effort(rules=2))
+
+    asked = read_problem(problem_to_form(task.problem))
+    assert len(asked.lines) == len(task.problem.lines) > 0
+    assert len(asked.recipes) > 0
+    assert faults_in(asked, read_plan(plan_to_form(made), asked)) == []
 
 
 def test_a_mix_started_meanwhile_outruns_the_plan(asked_for):
