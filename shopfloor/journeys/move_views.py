@@ -14,7 +14,7 @@ from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from production.errors import MixStays, NotThere
 from production.planning.moving import Moved
-from production.queries.tried_moves import MixToMove, TriedMove, mix_to_move
+from production.queries.tried_moves import MixToMove, mix_to_move
 from production.queries.tried_words import day_words, effect_words, refusal_words
 from shopfloor.journeys.forms import MoveForm
 from shopfloor.journeys.moving import move_mix, tried
@@ -69,12 +69,11 @@ def _to_quarter(at: datetime) -> str:
 
 def _shown(request: HttpRequest, mix: MixToMove, form: MoveForm) -> HttpResponse:
     is_valid = form.is_bound and form.is_valid()
-    trial = tried(mix.id, form.instant(), now=request.studio.now()) if is_valid else None
     context = {
         "mix": mix,
         "form": form,
         "request_key": request.POST.get("request_key") or new_request_key(),
-        **(_effect(request, trial) if trial else {}),
+        **(_effect(request, mix, form.instant()) if is_valid else {}),
     }
     if request.htmx and request.GET.get("only") == "effect":
         return render(request, "journeys/_move_effect.html", context)
@@ -82,7 +81,12 @@ def _shown(request: HttpRequest, mix: MixToMove, form: MoveForm) -> HttpResponse
     return render(request, template, context, status=422 if request.method == "POST" else 200)
 
 
-def _effect(request: HttpRequest, trial: TriedMove) -> dict[str, Any]:
+def _effect(request: HttpRequest, mix: MixToMove, to: datetime) -> dict[str, Any]:
+    try:
+        trial = tried(mix.id, to, now=request.studio.now())
+    except NotThere as fault:
+        # Another plan was adopted while this one was looked at.
+        return {"refused": fault.message}
     if isinstance(trial.tried, Moved):
         return {"effect": effect_words(trial, trial.tried, request.studio.hours)}
     first = trial.first_free

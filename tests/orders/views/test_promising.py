@@ -38,7 +38,7 @@ def test_the_earliest_day_and_its_limit_are_said_and_nothing_is_kept(signed_in, 
     said = promise(signed_in, made)
 
     assert re.fullmatch(
-        r"Earliest: [A-Z][a-z]{2} \d+ [A-Z][a-z]{2}\. (.* the limit\.|It takes that long by itself\.)", said
+        r"Earliest: [A-Z][a-z]{2} \d+ [A-Z][a-z]{2}\. +(.* the limit\.|It takes that long by itself\.)", said
     )
     assert not Order.objects.exists()
 
