@@ -66,6 +66,11 @@ class WorkCalendar:
         index = bisect_right(self._starts, minute) - 1
         return index >= 0 and minute < self._ends[index]
 
+    def closing_at(self, minute: int) -> int:
+        """When the window closes that is open at a minute; the minute itself where none is."""
+        index = bisect_right(self._starts, minute) - 1
+        return max(minute, self._ends[index]) if index >= 0 else minute
+
     def open_parts(self, start: int, end: int) -> list[tuple[int, int]]:
         """The stretches of working time between two minutes."""
         parts = []

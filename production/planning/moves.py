@@ -12,11 +12,12 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from production.planning.copies_in_use import CopiesInUse
 from production.planning.nudges import late_lines
 from production.planning.rooms import Rooms, with_pieces
 from production.planning.simulate import Run, simulate
 from production.planning.solution import DAY
-from production.planning.state import GivenMix, MixRun
+from production.planning.state import GivenMix
 from production.planning.tape import record
 from production.planning.walk import OnTry, Price, ShouldStop, Walk
 
@@ -99,14 +100,9 @@ class _Moves:
         self.run, self.mixes, self.base = run, run.mixes, run.given_mixes()
         self.offsets: Sequence[int] = run.offsets
         self.of_jug: dict[int, list[int]] = defaultdict(list)
-        # By mould: from when to when how many copies are in use, and by which mix.
-        self.in_use: dict[int, list[tuple[int, int, int, int]]] = defaultdict(list)
-        moulds = self.prepared.problem.moulds
+        self.in_use = CopiesInUse(run)
         for number, mix in enumerate(self.mixes):
             self.of_jug[mix.jug].append(number)
-            for mould, copies in mix.copies:
-                back = _out_at(mix) + moulds[mould].rest_minutes
-                self.in_use[mould].append((mix.start, back, copies, number))
         self.late = late_lines(run)
 
     def propose(self) -> Mixes | None:
@@ -252,19 +248,5 @@ class _Moves:
     def _copies_for(self, mould: int, place: int) -> int:
         """Copies that a mix could use from its start until they are back, its own among them."""
         mix = self.mixes[place]
-        back = _out_at(mix) + self.prepared.problem.moulds[mould].rest_minutes
-        others = [
-            (start, end, copies)
-            for start, end, copies, other in self.in_use[mould]
-            if other != place and start < back and end > mix.start
-        ]
-        minutes = [mix.start, *(start for start, _, _ in others if start > mix.start)]
-        busiest = max(
-            sum(copies for start, end, copies in others if start <= minute < end) for minute in minutes
-        )
-        return self.rooms.copies[mould] - busiest
-
-
-def _out_at(mix: MixRun) -> int:
-    assert mix.opened is not None
-    return mix.opened + mix.opening_minutes
+        back = self.in_use.back_at(mix, mould)
+        return self.rooms.copies[mould] - self.in_use.most(mould, mix.start, back, without=place)

@@ -123,3 +123,12 @@ def test_a_time_without_a_zone_is_refused():
         minute_of(datetime(2026, 3, 29, 9), start)  # noqa: DTZ001
     with pytest.raises(ProblemFault, match="start must be a time with a zone"):
         instant_of(0, datetime(2026, 3, 29))  # noqa: DTZ001
+
+
+def test_a_window_closes_at_its_end_and_none_is_open_outside():
+    calendar = WorkCalendar([Window(540, 600), Window(700, 800)])
+
+    assert calendar.closing_at(540) == calendar.closing_at(599) == 600
+    assert calendar.closing_at(700) == 800
+    assert calendar.closing_at(650) == 650
+    assert calendar.closing_at(10) == 10
