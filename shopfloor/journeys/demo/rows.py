@@ -300,5 +300,5 @@ TUBS: tuple[tuple[str, str, str, int, int, int, int, int], ...] = (
     ("Sealer", "S1", "working", 90, 2 * LITRE, 1_900_000, 3200, 25),
     ("Container wax", "X1", "working", 300, 6 * KILO, 4 * KILO, 2600, 25),
     ("Cotton wick", "K1", "working", 0, 200_000, 90_000, 450, 25),
-    ("Post box, medium", "M1", "working", 0, 100_000, 24_000, 1800, 25),
+    ("Post box, medium", "M1", "working", 0, 100_000, 60_000, 4500, 25),
 )
