@@ -4,7 +4,9 @@ A pour of one tray takes 17 minutes of hands (10 to weigh and mix, 2 to fill, 5 
 a coat 5, packing 10; it sets in 60 minutes and dries in a day (see `builders`).
 """
 
-from production.planning.problem import Problem, Receipt, Window
+from dataclasses import replace
+
+from production.planning.problem import Pin, Problem, Receipt, Window
 from tests.production.planning.builders import (
     a_compound,
     a_line,
@@ -69,6 +71,17 @@ def mould_and_hands() -> Problem:
         windows=(*first_day, *days),
         compounds=(a_compound(open_after_minutes=140),),
         moulds=(a_mould(copies=1, rest_minutes=1000),),
+    )
+
+
+def a_pin() -> Problem:
+    """As `mould_and_hands`, but the first has time; it is pinned to the one pour of day 0 all the same."""
+    problem = mould_and_hands()
+    first, late = problem.lines
+    return replace(
+        problem,
+        lines=(replace(first, ship_by=20 * DAY), late),
+        pins=(Pin("Quick", "Slate", 540, 541),),
     )
 
 

@@ -5,7 +5,7 @@ from contextlib import suppress
 import pytest
 
 from production.planning.effort import Effort
-from production.planning.lifting import CLOSED_DAYS, HANDS, HOURS, MOULD, POWDER, Limit
+from production.planning.lifting import CLOSED_DAYS, HANDS, HOURS, MOULD, PINS, POWDER, Limit
 from production.planning.list_rule import ListRule
 from production.planning.plans import plan_of
 from production.planning.prepare import prepare
@@ -43,6 +43,7 @@ def reason_of(problem, line="late", **how):
         (late_cases.one_pair, Limit(HANDS)),
         (late_cases.late_powder, Limit(POWDER, "Quick")),
         (late_cases.closed_day, Limit(CLOSED_DAYS)),
+        (late_cases.a_pin, Limit(PINS)),
     ],
 )
 def test_the_one_limit_whose_lifting_brings_a_line_in_time_is_its_reason(case, limit):
