@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import transaction
 
 from inventory.errors import NothingToUndo, RequestKeyReused
 from orders.operations.taking import NewOrder, type_order
@@ -40,7 +41,9 @@ def order(number: str, colour: str, now: datetime = MONDAY) -> None:
 
 
 def plan_now(now: datetime = MONDAY) -> Plan:
-    plan_week(request_key=uuid4(), by=None, now=now, studio=LiveStudio())()
+    adopt = plan_week(request_key=uuid4(), by=None, now=now, studio=LiveStudio())
+    with transaction.atomic():
+        adopt()
     found = newest_plan()
     assert found is not None
     return found
