@@ -86,7 +86,8 @@ def the_week_is_planned(visitor: Visitor, clock: Clock) -> None:
     week.must_say("No plan yet")
     visitor.press("Plan the week")
     visitor.press_again().must_say("Planning the week")
-    assert do_jobs(clock) == 1
+    # The plan, and a look at the notices after it.
+    assert do_jobs(clock) == 2
 
     week = visitor.open("/week/")
 
