@@ -5,9 +5,9 @@ a file made to hurt, costs a sentence and not the memory of the machine.
 """
 
 MOST_BYTES = 20_000_000
-MOST_MINUTES = 3 * 366 * 1440
+MOST_MINUTES = 20 * 366 * 1440
 """Length of a calendar, and how far a time may lie before its start or after its end."""
-MOST_WINDOWS = 10_000
+MOST_WINDOWS = 100_000
 MOST_PAIRS = 50
 MOST_KINDS = 2_000
 """Compounds, kinds of mould, articles, supplies, recipes, and receipts of one supply, of each."""

@@ -10,6 +10,7 @@ from production.checking.limits import MOST_LINES, MOST_ROWS
 from production.checking.places import Malformed
 from production.checking.problem_file import read_problem
 from tests.production.management.test_plan import PROBLEM
+from tests.production.planning.generator import a_problem_form
 
 
 def put(form, path, value):
@@ -107,3 +108,7 @@ def test_a_list_that_is_too_long_is_refused_before_it_is_read(name, rows, most):
 
 def test_fields_nobody_asked_for_do_no_harm():
     assert read_problem({**PROBLEM, "remark": json.loads("[" * 200 + "]" * 200)})
+
+
+def test_the_largest_problem_that_is_timed_is_within_the_limits():
+    assert len(read_problem(a_problem_form(5000, 1)).lines) == 5000
