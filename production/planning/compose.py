@@ -124,19 +124,16 @@ class _Jugful:
     copies: dict[int, int] = field(default_factory=dict)
     emptied: list[tuple[int, tuple[int, int]]] = field(default_factory=list)  # stream, its queue's entry
 
-    def most_of(self, each: PieceTakes) -> int:
-        return min(
-            (self.fill_room - self.fill_milliminutes) // each.fill_milliminutes,
-            (self.slurry_room - self.slurry_mg) // each.slurry_mg,
-            (self.opening_room - self.opening_milliminutes) // each.opening_milliminutes,
-        )
-
-    def add(self, unit: int, pieces: int, each: PieceTakes, set_minutes: int) -> None:
-        self.fill_milliminutes += pieces * each.fill_milliminutes
-        self.slurry_mg += pieces * each.slurry_mg
-        self.opening_milliminutes += pieces * each.opening_milliminutes
-        self.set_minutes = max(self.set_minutes, set_minutes)
+    def add(self, unit: int, pieces: int, each: PieceTakes) -> None:
         self.takes.append((unit, pieces))
+        fill, slurry = pieces * each.fill_milliminutes, pieces * each.slurry_mg
+        opening = pieces * each.opening_milliminutes
+        self.fill_room -= fill
+        self.fill_milliminutes += fill
+        self.slurry_room -= slurry
+        self.slurry_mg += slurry
+        self.opening_room -= opening
+        self.opening_milliminutes += opening
 
 
 def compose(
@@ -154,7 +151,10 @@ def compose(
     mix = _empty_jug(studio, jug, minute, closing)
     frontier = [(queues[s][0][0], s) for s in jug.streams if queues[s] and queues[s][0][0] <= horizon]
     heapify(frontier)
-    while frontier:
+    # With less room than any piece takes, nothing more is looked at.
+    while (
+        frontier and mix.fill_room >= jug.least_fill_milliminutes and mix.slurry_room >= jug.least_slurry_mg
+    ):
         _, stream = heappop(frontier)
         if _take_pieces(studio, mix, stream) and queues[stream] and queues[stream][0][0] <= horizon:
             heappush(frontier, (queues[stream][0][0], stream))
@@ -187,15 +187,29 @@ def _empty_jug(studio: Studio, jug: Jug, minute: int, closing: int) -> _Jugful:
 def _take_pieces(studio: Studio, mix: _Jugful, stream_number: int) -> bool:
     """Take as many pieces of a stream's first unit as fit; say whether the whole unit went in."""
     stream, queue = studio.prepared.streams[stream_number], studio.queues[stream_number]
-    unit = queue[0][1]
-    pieces = min(studio.left[unit], mix.most_of(stream.takes))
+    unit, each, free = queue[0][1], stream.takes, studio.free
+    pieces = studio.left[unit]
+    # Written out, not as a minimum of all: this is where simulations spend their time.
+    most = mix.fill_room // each.fill_milliminutes
+    if most < pieces:
+        pieces = most
+    most = mix.slurry_room // each.slurry_mg
+    if most < pieces:
+        pieces = most
+    most = mix.opening_room // each.opening_milliminutes
+    if most < pieces:
+        pieces = most
     for mould, needed in stream.needs:
-        pieces = min(pieces, studio.free[mould] // needed)
+        most = free[mould] // needed
+        if most < pieces:
+            pieces = most
     if pieces <= 0:
         return False
-    mix.add(unit, pieces, stream.takes, stream.set_minutes)
+    mix.add(unit, pieces, each)
+    if stream.set_minutes > mix.set_minutes:
+        mix.set_minutes = stream.set_minutes
     for mould, needed in stream.needs:
-        studio.free[mould] -= needed * pieces
+        free[mould] -= needed * pieces
         mix.copies[mould] = mix.copies.get(mould, 0) + needed * pieces
     studio.left[unit] -= pieces
     if studio.left[unit] > 0:

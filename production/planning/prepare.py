@@ -53,6 +53,7 @@ class Prepared:
     supplies: list[SupplyInHand] = field(default_factory=list)
     units: list[Unit] = field(default_factory=list)
     units_of: dict[int, list[int]] = field(default_factory=dict)  # by line
+    casts_of: list[tuple[int, int]] = field(default_factory=list)  # by unit: its line, casts a piece
     streams: list[Stream] = field(default_factory=list)
     jugs: list[Jug] = field(default_factory=list)
     filled: list[Filled] = field(default_factory=list)
@@ -250,6 +251,7 @@ def _add_line(prepared: Prepared, number: int, line: Line, pieces: Counter[tuple
         stream_of_unit.units.append(len(prepared.units))
         prepared.units_of.setdefault(number, []).append(len(prepared.units))
         prepared.units.append(unit)
+        prepared.casts_of.append((number, len(stream_of_unit.parts)))
         prepared.casts_to_open[number] += unit.pieces * len(stream_of_unit.parts)
 
 
@@ -260,8 +262,8 @@ def _stream_of(prepared: Prepared, article: Article, parts: tuple[Part, ...], or
         number = len(prepared.streams)
         prepared.stream_number[name] = number
         jug = _jug_of(prepared, parts[0].compound, colour)
-        prepared.jugs[jug].streams.append(number)
         takes = PieceTakes(prepared.problem, parts, prepared.calendar.longest_minutes)
+        prepared.jugs[jug].add(number, takes)
         needs = tuple(sorted((prepared.mould_number[mould], count) for mould, count in takes.needs.items()))
         wait = set_minutes(prepared.problem, parts, prepared.problem.compound_by_name[parts[0].compound])
         draws = prepared.jugs[jug].draws(takes.slurry_mg)

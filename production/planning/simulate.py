@@ -201,18 +201,19 @@ def _finish(studio: Studio, line: int, minute: int, done_at: int) -> None:
 
 
 def _score(prepared: Prepared, mixes: Sequence[MixRun], packed_at: Sequence[int | None]) -> Score:
-    problem = prepared.problem
+    problem, casts_of = prepared.problem, prepared.casts_of
     points: float = 0
     leaves = []
     for line, packed in zip(problem.lines, packed_at, strict=True):
-        counted = problem.minutes + UNPLACED_DAYS * DAY if packed is None else packed
-        late = days_late(counted, line.ship_by)
-        if packed is None or late:
-            points += line.weight * line.quantity * (problem.late_step_days + late)
+        if packed is not None and packed <= line.ship_by:
+            leaves.append(line.ship_by)
+            continue
+        late = days_late(problem.minutes + UNPLACED_DAYS * DAY if packed is None else packed, line.ship_by)
+        points += line.weight * line.quantity * (problem.late_step_days + late)
         leaves.append(max(line.ship_by, problem.minutes if packed is None else packed))
     early = 0
     for mix in mixes:
-        for unit_number, pieces in mix.takes:
-            unit = prepared.units[unit_number]
-            early += (leaves[unit.line] - mix.start) * pieces * len(prepared.streams[unit.stream].parts)
+        for unit, pieces in mix.takes:
+            line_number, casts = casts_of[unit]
+            early += (leaves[line_number] - mix.start) * pieces * casts
     return Score(points, len(mixes), early)

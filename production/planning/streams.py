@@ -11,6 +11,7 @@ from production.planning.measures import NOISE, PieceTakes
 from production.planning.problem import Part
 
 Amounts = tuple[tuple[int, int], ...]  # supply, thousandths of its unit
+MOST = 10**18
 Takes = tuple[tuple[int, int], ...]  # unit, pieces; in the order the moulds are filled
 
 
@@ -44,7 +45,8 @@ class Jug:
     """A compound in a colour, with the streams that may share a mix of it.
 
     `holds_mg` is what the jug holds beside the residue. Of `powder` (a supply) a mix draws
-    `powder_share` of its slurry, of each of `pigments` so much per unit of powder.
+    `powder_share` of its slurry, of each of `pigments` so much per unit of powder. The least
+    is what one piece of some stream takes.
     """
 
     compound: int
@@ -58,6 +60,14 @@ class Jug:
     powder_share: float
     pigments: tuple[tuple[int, float], ...]
     streams: list[int] = field(default_factory=list)
+    least_fill_milliminutes: int = MOST
+    least_slurry_mg: int = MOST
+
+    def add(self, stream: int, takes: PieceTakes) -> None:
+        """Let a stream share the jug."""
+        self.streams.append(stream)
+        self.least_fill_milliminutes = min(self.least_fill_milliminutes, takes.fill_milliminutes)
+        self.least_slurry_mg = min(self.least_slurry_mg, takes.slurry_mg)
 
     def draws(self, slurry_mg: int) -> Amounts:
         """What a mix of so much slurry beside the residue uses up."""

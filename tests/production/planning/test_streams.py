@@ -2,8 +2,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.planning.prepare import prepare
+from production.planning.problem import Part
 from production.planning.supplies import Recipe, RecipeNeed, Supply
-from tests.production.planning.builders import a_compound, a_problem
+from tests.production.planning.builders import a_compound, a_mould, a_problem, an_article
 
 
 def a_jug(powder_g=1000.0, ochre_g=20.0, per_powder_g=0.02):
@@ -49,3 +50,13 @@ def test_the_most_slurry_is_what_can_be_drawn_and_no_milligram_less(powder_g, oc
     assert most_mg < 0 or suffices(most_mg)
     # A milligram of powder makes two of slurry, so one more may still do.
     assert not suffices(max(0, most_mg) + 2)
+
+
+def test_a_jug_knows_the_least_that_any_piece_takes_of_it():
+    """100 ml and 40 ml at 2 g: 80 g; the lid's mould fills in half a minute."""
+    parts = (Part("body", "tray", 100, "Quick"), Part("lid", "lid", 40, "Quick"))
+    moulds = (a_mould(), a_mould("lid", fill_minutes=0.5))
+
+    jug = prepare(a_problem(articles=(an_article(parts=parts),), moulds=moulds)).jugs[0]
+
+    assert (jug.least_slurry_mg, jug.least_fill_milliminutes) == (80_000, 500)
