@@ -115,6 +115,22 @@ def a_problem_form(
     return form
 
 
+def a_supplied_form(lines: int, seed: int, **kind: Any) -> dict[str, Any]:
+    """An invented problem: one article is sealed, one boxed, and a colour needs a pigment that comes late."""
+    form = a_problem_form(lines, seed, **kind)
+    form["supplies"] = {
+        "sealer": {"opening": 60, "receipts": [{"at": 10 * DAY + 600, "amount": 5000}]},
+        "box": {"opening": 15, "receipts": [{"at": 12 * DAY, "amount": 5000}]},
+        "ochre": {"opening": 30, "receipts": [{"at": 9 * DAY + 30, "amount": 5000}]},
+    }
+    form["recipes"] = [{"compound": "Quick", "colour": "Brick", "needs": {"ochre": 0.03}}]
+    seal = {"name": "seal", "wait_minutes": 600, "minutes_each": 1, "minutes_per_batch": 3}
+    form["articles"]["Tray"]["steps"] = [{**seal, "needs": {"sealer": {"each": 4, "per_batch": 2}}}]
+    form["articles"]["Filled cup"]["pack_needs"] = {"box": {"each": 1}}
+    form["moulds"]["saucer"]["open_after_minutes"] = 200
+    return form
+
+
 def _article(facts: dict[str, Any]) -> dict[str, Any]:
     parts = [
         {"name": name, "mould": mould, "ml": ml, "compound": compound, "colour": None}

@@ -1,8 +1,10 @@
 import random
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from production.planning.forms import problem_from_form
+from production.planning.forms import plan_to_form, problem_from_form
 from production.planning.list_rule import ListRule
 from production.planning.plans import plan_of
 from production.planning.portfolio import GRID
@@ -19,7 +21,8 @@ from tests.production.planning.builders import (
     an_article,
     working_days,
 )
-from tests.production.planning.generator import a_problem_form
+from tests.production.planning.checker import faults_in
+from tests.production.planning.generator import a_problem_form, a_supplied_form
 
 DAY = 1440
 AT_ONCE = ListRule(10**6, 10**6, 0.0)
@@ -291,3 +294,21 @@ def test_a_run_is_the_same_every_time():
     prepared = prepare(problem_from_form(a_problem_form(80, 5, slack=0.4, pairs=2)))
 
     assert simulate(prepared, GRID[3]) == simulate(prepared, GRID[3])
+
+
+SUPPLIED = (
+    {},
+    {"pairs": 2, "slack": 0.5},
+    {"powder_g": 6_000, "receipts": ((9 * DAY, 20_000), (15 * DAY + 700, 90_000))},
+    {"slack": 0.4, "days": 16},
+)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.integers(3, 40), st.integers(0, 10**6), st.sampled_from(SUPPLIED), st.sampled_from(GRID))
+def test_plans_that_use_up_supplies_pass_the_checker(lines, seed, kind, rule):
+    form = a_supplied_form(lines, seed, **kind)
+
+    made = plan_of(play(problem_from_form(form), rule))
+
+    assert faults_in(form, plan_to_form(made), tuple(line.line for line in made.unplaced)) == []

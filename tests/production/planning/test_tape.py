@@ -13,7 +13,7 @@ from production.planning.prepare import prepare
 from production.planning.simulate import play_window, simulate
 from production.planning.state import GivenMix
 from production.planning.tape import record
-from tests.production.planning.generator import a_problem_form
+from tests.production.planning.generator import a_problem_form, a_supplied_form
 
 DAY = 1440
 RULES = (ListRule(5 * DAY, 5 * DAY, 0.0), ListRule(2 * DAY, 0, 0.0), ListRule(5 * DAY, 14 * DAY, 0.7))
@@ -23,22 +23,6 @@ KINDS = (
     {"powder_g": 6_000, "receipts": ((9 * DAY, 20_000), (15 * DAY + 700, 90_000))},
     {"slack": 0.4, "days": 16},
 )
-
-
-def a_supplied_form(lines, seed, kind):
-    """Every other article is sealed and boxed, one colour needs a pigment that comes late."""
-    form = a_problem_form(lines, seed, **KINDS[kind])
-    form["supplies"] = {
-        "sealer": {"opening": 60, "receipts": [{"at": 10 * DAY + 600, "amount": 5000}]},
-        "box": {"opening": 15, "receipts": [{"at": 12 * DAY, "amount": 5000}]},
-        "ochre": {"opening": 30, "receipts": [{"at": 9 * DAY + 30, "amount": 5000}]},
-    }
-    form["recipes"] = [{"compound": "Quick", "colour": "Brick", "needs": {"ochre": 0.03}}]
-    seal = {"name": "seal", "wait_minutes": 600, "minutes_each": 1, "minutes_per_batch": 3}
-    form["articles"]["Tray"]["steps"] = [{**seal, "needs": {"sealer": {"each": 4, "per_batch": 2}}}]
-    form["articles"]["Filled cup"]["pack_needs"] = {"box": {"each": 1}}
-    form["moulds"]["saucer"]["open_after_minutes"] = 200
-    return form
 
 
 def moved(rng, mixes):
@@ -71,7 +55,7 @@ def moved(rng, mixes):
 )
 def test_a_run_played_from_the_middle_is_the_run_played_from_the_start(lines, seed, kind, rule, has_offsets):
     rng = random.Random(seed)
-    form = a_supplied_form(lines, seed, kind)
+    form = a_supplied_form(lines, seed, **KINDS[kind])
     if seed % 5 == 0:
         form["pins"] = [{"compound": "Quick", "colour": "Fog", "from": 8 * DAY, "to": 9 * DAY}]
     prepared = prepare(problem_from_form(form))
