@@ -9,6 +9,8 @@ from production.planning.counting import mixes_by_counting, points_by_counting
 from production.planning.prepare import Prepared
 from production.planning.simulate import Run
 from production.planning.solution import Bounds
+from production.planning.windows import solver_is_here
+from production.planning.windows_bounds import bounds_by_windows
 
 ShouldStop = Callable[[], bool]
 
@@ -25,5 +27,9 @@ def lower_bounds(
     should_stop
         Asked between solves; what is proven by then is the answer.
     """
+    if deterministic_seconds > 0 and solver_is_here():
+        return bounds_by_windows(
+            prepared, run, deterministic_seconds=deterministic_seconds, should_stop=should_stop
+        )
     points, proven_by = points_by_counting(prepared)
     return Bounds(points, proven_by, mixes_by_counting(prepared, run.score.points))

@@ -25,7 +25,7 @@ def points_by_counting(prepared: Prepared) -> tuple[float, str]:
     sure = sure_points(prepared, earliest)
     at_least, proven_by = sum(sure), TOO_LATE
     for extra, by in (
-        (_by_moulds(prepared, earliest, sure), MOULDS),
+        (sum(extra_by_group(prepared, earliest, sure).values()), MOULDS),
         (_by_hands(prepared, sure), HANDS),
     ):
         if sum(sure) + extra > at_least + NOISE:
@@ -83,8 +83,8 @@ def _cheapest(known: Iterable[tuple[float, float]], excess: float) -> float:
     return cost
 
 
-def _by_moulds(prepared: Prepared, earliest: Earliest, sure: Sequence[float]) -> float:
-    """Points above the sure ones: casts due by a window against the turns of their mould's copies."""
+def extra_by_group(prepared: Prepared, earliest: Earliest, sure: Sequence[float]) -> dict[int, float]:
+    """Points above the sure ones by group of lines: casts due by a minute against turns of their mould."""
     demands: dict[int, dict[tuple[int, int], float]] = defaultdict(lambda: defaultdict(float))
     for number, unit in enumerate(prepared.units):
         if sure[unit.line]:
@@ -113,7 +113,7 @@ def _by_moulds(prepared: Prepared, earliest: Earliest, sure: Sequence[float]) ->
         if asked:
             group = group_of[next(iter(by_line))]
             by_group[group] = max(by_group[group], least_extra(asked, room))
-    return sum(by_group.values())
+    return by_group
 
 
 def last_pour_in_time(earliest: Earliest, unit_number: int) -> int:

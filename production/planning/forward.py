@@ -17,6 +17,20 @@ def earliest_packed(prepared: Prepared, line_number: int) -> int | None:
     within the working windows; then the steps one after the other. Supplies, other lines and
     what is in the moulds now are left out.
     """
+    ready_at = earliest_dry(prepared, line_number)
+    if ready_at is None:
+        return None
+    ends = ready_at
+    for wait, minutes in prepared.tasks[line_number]:
+        starts = prepared.calendar.first_fit(ends + wait, minutes)
+        if starts is None:
+            return None
+        ends = starts + minutes
+    return ends
+
+
+def earliest_dry(prepared: Prepared, line_number: int) -> int | None:
+    """A minute before which no plan can begin a line's first task; None if no window holds its openings."""
     ready_at = prepared.first_task_from[line_number]
     for unit_number in prepared.units_of.get(line_number, []):
         dried_at = _earliest_dried(prepared, prepared.units[unit_number])
@@ -30,13 +44,7 @@ def earliest_packed(prepared: Prepared, line_number: int) -> int | None:
                 if opens is None:
                     return None
                 ready_at = max(ready_at, opens + filled.opening_minutes + wait)
-    ends = max(0, ready_at)
-    for wait, minutes in prepared.tasks[line_number]:
-        starts = prepared.calendar.first_fit(ends + wait, minutes)
-        if starts is None:
-            return None
-        ends = starts + minutes
-    return ends
+    return max(0, ready_at)
 
 
 def _earliest_dried(prepared: Prepared, unit: Unit) -> int | None:

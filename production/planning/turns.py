@@ -4,7 +4,6 @@ Everything here is optimistic on purpose: one piece to a mix, hands always free,
 What is ready earlier than any plan can have it, and filled oftener than any plan can, bounds every plan.
 """
 
-from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -30,7 +29,6 @@ class Earliest:
 
     def __init__(self, prepared: Prepared) -> None:
         self.prepared, self.calendar = prepared, prepared.calendar
-        self._window_starts = [window.start for window in prepared.calendar.windows]
         self.turn_of_stream = [self._turn(stream) for stream in range(len(prepared.streams))]
         self._line_ready = list(prepared.first_task_from)
         for filled in prepared.filled:
@@ -47,14 +45,9 @@ class Earliest:
         opening = -(-stream.takes.opening_milliminutes // 1000)
         return Turn(filled_after + jug.clean_up_minutes, filled_after, stream.set_minutes, opening)
 
-    def window_of(self, minute: int) -> int:
-        """The window in which something starts that starts at a minute."""
-        return bisect_left(self._window_starts, minute + 1) - 1
-
-    def pour(self, unit_number: int, window: int) -> int | None:
-        """The earliest minute within a window at which a mix with a piece of a unit can start."""
+    def pour(self, unit_number: int, opens: int, closes: int) -> int | None:
+        """The earliest minute from `opens` that starts a mix with a piece of a unit, done by `closes`."""
         unit = self.prepared.units[unit_number]
-        opens, closes = self.calendar.windows[window].start, self.calendar.windows[window].end
         starts = max(opens, self.prepared.problem.lines[unit.line].not_before)
         return starts if starts + self.turn_of_stream[unit.stream].hands <= closes else None
 

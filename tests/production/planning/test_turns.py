@@ -13,7 +13,7 @@ DAY = 1440
 def test_a_piece_is_packed_after_weighing_filling_setting_opening_drying_coat_and_wait():
     earliest = Earliest(prepare(a_problem()))
 
-    poured_at = earliest.pour(0, 0)
+    poured_at = earliest.pour(0, 540, 1020)
 
     # 9:00 weigh 10, fill 2, set 60, open 3: out 10:15; dry a day; coat 5; two hours; pack 10.
     assert poured_at == 540
@@ -22,16 +22,16 @@ def test_a_piece_is_packed_after_weighing_filling_setting_opening_drying_coat_an
 
 def test_a_window_too_short_for_one_mix_pours_nothing():
     # Weigh 10, fill 2, clean 5.
-    short = Earliest(prepare(a_problem(windows=(*working_days(1, closes=556), *working_days(9)[1:]))))
+    earliest = Earliest(prepare(a_problem()))
 
-    assert short.pour(0, 0) is None
-    assert short.pour(0, 1) == DAY + 540
+    assert earliest.pour(0, 540, 556) is None
+    assert earliest.pour(0, 540, 557) == 540
 
 
 def test_nothing_of_a_line_is_poured_before_it_may_be():
     earliest = Earliest(prepare(a_problem(a_line(not_before=600))))
 
-    assert earliest.pour(0, 0) == 600
+    assert earliest.pour(0, 540, 1020) == 600
 
 
 def test_what_no_window_holds_is_never_packed():
