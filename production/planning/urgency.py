@@ -1,8 +1,8 @@
 """The urgency search: late lines cry out, what stands in their way is calmed, the studio is played again.
 
 Squeaky-wheel optimisation, in which every late line is made more urgent after each try, forgets what it
-had found as soon as many lines are late. Here a try changes few lines of the run it starts from, and the
-walk is that of late acceptance (`walk.py`): a late line, drawn by the points it costs, is made more
+had found as soon as many lines are late. Here a try changes some lines of the run it starts from, fewer
+towards the end, and the walk is that of late acceptance (`walk.py`): a late line, drawn by the points it costs, is made more
 urgent; or lines due about when a late one is are made to wait; or any line is nudged.
 
 Source of the squeaky wheel: D. E. Joslin and D. P. Clements, Journal of Artificial Intelligence
@@ -22,6 +22,9 @@ HURRY, CALM = 0.5, 0.3
 # Lines due so near a late one count as its rivals.
 RIVAL_DAYS = 6
 LONGEST_NUDGE_DAYS = 2.0
+# Tries are few where lines are many, so each changes more of them, less so towards the end: at first
+# one more for so many lines.
+LINES_FOR_EACH = 50
 
 
 def improve_by_urgency(
@@ -48,19 +51,20 @@ def improve_by_urgency(
     walk = Walk(start, tries=tries, price=price, on_try=on_try, should_stop=should_stop)
     while prepared.problem.lines and walk.goes_on():
         offsets = list(walk.here.offsets) or [0] * len(prepared.problem.lines)
-        _change(walk.here, offsets, rng)
+        share_left = walk.tries_left / tries
+        _change(walk.here, offsets, rng, 1 + round(share_left * len(offsets) / LINES_FOR_EACH))
         walk.judge(simulate(prepared, walk.here.rule, offsets=offsets))
     return walk.best
 
 
-def _change(run: Run, offsets: list[int], rng: random.Random) -> None:
-    """Change the urgency of few lines, most often for the sake of one that is late."""
+def _change(run: Run, offsets: list[int], rng: random.Random, many: int) -> None:
+    """Change the urgency of `many` lines or a few times that, most often for the sake of one that is late."""
     lines = run.prepared.problem.lines
     points = lateness_points(run)
     late = list(points)
     drawn = rng.random()
     if late and drawn < HURRY:
-        for line in rng.choices(late, [points[line] for line in late], k=rng.choice((1, 1, 2, 3))):
+        for line in rng.choices(late, [points[line] for line in late], k=many * rng.choice((1, 1, 2, 3))):
             offsets[line] -= _some_minutes(rng, least=0.1)
     elif late and drawn < HURRY + CALM:
         line = rng.choice(late)
@@ -70,12 +74,12 @@ def _change(run: Run, offsets: list[int], rng: random.Random) -> None:
             for other, its in enumerate(lines)
             if other != line and abs(its.ship_by - due) < RIVAL_DAYS * DAY
         ]
-        for other in rng.sample(rivals, min(len(rivals), rng.choice((1, 2, 4)))):
+        for other in rng.sample(rivals, min(len(rivals), many * rng.choice((1, 2, 4)))):
             offsets[other] += _some_minutes(rng, least=0.1)
         if rng.random() < 0.3:
             offsets[line] -= _some_minutes(rng, least=0.1)
     else:
-        for line in rng.sample(range(len(lines)), min(len(lines), rng.choice((1, 1, 2, 4)))):
+        for line in rng.sample(range(len(lines)), min(len(lines), many * rng.choice((1, 1, 2, 4)))):
             offsets[line] += _some_minutes(rng, least=-LONGEST_NUDGE_DAYS)
 
 
