@@ -49,6 +49,8 @@ class PlanChanges:
             return "The plan before had no mixes ahead."
         if self.kept == self.of == 1:
             return "The mix stays where it was."
+        if self.kept == self.of == 2:
+            return "Both mixes stay where they were."
         if self.kept == self.of:
             return f"All {self.of} mixes stay where they were."
         return f"{self.kept} of {self.of} mixes stay where they were."

@@ -81,7 +81,7 @@ def plan_week(
     would ask for the same casts again.
     """
     keep_pieces(request_key=uuid5(request_key, "keep"), by=by, now=now)
-    because = why_plan_is_old(now=now)
+    because = why_plan_is_old(now=now).replace("since this plan", "since the plan before")
     task = build_problem(
         open_demand(studio.local(now).date()), now=now, hours=studio.hours, facts=studio.facts
     )

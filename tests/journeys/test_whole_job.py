@@ -240,7 +240,11 @@ def too_large_an_order_is_late_with_what_held_it(visitor: Visitor, clock: Clock,
 
     week.must_say("One order will leave late")
     week.must_say("S73: 6 Groyne bookend in Slate leave three days late You own two copies of the mould")
-    assert week.has_plate("Note a new copy")
+    week.must_say("1 late line; no plan can score better than 30 points.")
+    do_jobs(clock)
+    week = visitor.open("/week/")
+    week.must_say("What would help Saturday hands: one day late instead of three; 12 points saved.")
+    assert week.has_plate("Add Saturday hands")
     assert visitor.open("/orders/").reads(r"S73 Heron Ebb .*late \d d, see why")
 
 

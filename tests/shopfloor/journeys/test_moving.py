@@ -111,11 +111,11 @@ def test_a_replan_starts_from_the_plan_before_and_says_what_stayed(planned: Plan
     again = plan_now(MONDAY + timedelta(minutes=10))
     changes = plan_changes(now=MONDAY + timedelta(minutes=10))
 
-    assert again.because == "Orders changed since this plan."
+    assert again.because == "Orders changed since the plan before."
     assert changes is not None
     mixes = planned.mixes.count()
     assert (changes.kept, changes.of) == (mixes, mixes)
-    assert changes.words == f"All {mixes} mixes stay where they were."
+    assert changes.words == "Both mixes stay where they were."
     assert (again.kept_mixes, again.mixes_before) == (mixes, mixes)
 
 
