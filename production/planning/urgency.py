@@ -2,8 +2,8 @@
 
 Squeaky-wheel optimisation, in which every late line is made more urgent after each try, forgets what it
 had found as soon as many lines are late. Here a try changes some lines of the run it starts from, fewer
-towards the end, and the walk is that of late acceptance (`walk.py`): a late line, drawn by the points it costs, is made more
-urgent; or lines due about when a late one is are made to wait; or any line is nudged.
+towards the end, and the walk is that of late acceptance (`walk.py`): late lines, drawn by the points they
+cost, are made more urgent; or lines due about when a late one is are made to wait; or any are nudged.
 
 Source of the squeaky wheel: D. E. Joslin and D. P. Clements, Journal of Artificial Intelligence
 Research 10 (1999) 353-373 (from memory).
