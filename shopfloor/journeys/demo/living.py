@@ -37,6 +37,7 @@ SCRAP_EVERY = 19
 SECOND_EVERY = 23
 LOOK_AGAIN_MINUTES = 15
 MINUTES_PER_FILL = 2
+LUMPS_MG = 15_000
 # What fell due in the last hours is left for whoever opens the demo.
 LEFT_IN_MOULDS = timedelta(hours=3)
 LEFT_UNCOATED = timedelta(hours=20)
@@ -58,6 +59,7 @@ class Hands:
     by: int | None = None
     acts: int = 0
     casts_judged: int = 0
+    decants: int = 0
 
     def keys(self) -> dict[str, Any]:
         """A request key that follows from how many acts came before, and who and when."""
@@ -163,10 +165,14 @@ class Hands:
     def _decant(self) -> None:
         for proposal in decant_proposals(self.now.date(), planned_draws(self.hours.zone), days=3):
             if proposal.amount > 0 and proposal.working.held < proposal.still_needs:
+                self.decants += 1
+                lumps = min(LUMPS_MG * self.decants, proposal.bulk.held - proposal.amount)
                 decant(
                     source_id=proposal.bulk.container_id,
                     target_id=proposal.working.container_id,
                     amount=proposal.amount,
+                    # The longer a tub is open, the more the sieve keeps.
+                    lumps=max(0, lumps),
                     **self.keys(),
                 )
 

@@ -290,7 +290,7 @@ PLACES = {
 # What stands in the stores at the start: material, tub, role, tare g, capacity, amount, price, days ago.
 TUBS: tuple[tuple[str, str, str, int, int, int, int, int], ...] = (
     ("Quick compound", "B4", "bulk", 1180, 20 * KILO, 15 * KILO, 4350, 46),
-    ("Quick compound", "Q2", "working", 860, 15 * KILO, 6 * KILO, 1740, 46),
+    ("Quick compound", "Q2", "working", 860, 15 * KILO, 6 * KILO, 2148, 46),
     ("Slow plaster", "B5", "bulk", 1180, 25 * KILO, 20 * KILO, 2800, 30),
     ("Slow plaster", "W1", "working", 860, 10 * KILO, 7 * KILO, 980, 30),
     ("Black oxide", "P1", "working", 40, 600_000, 410_000, 900, 60),
