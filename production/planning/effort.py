@@ -7,6 +7,17 @@ from dataclasses import dataclass
 
 from production.planning.faults import check_number, check_whole
 
+# No portfolio has more list rules; the size decides which are tried.
+ALL_RULES = 56
+# Tries times lines that a stage may come to, the most tries whatever the size, and the most for each line.
+URGENCY_WORK, MOST_URGENCY_TRIES, URGENCY_TRIES_A_LINE = 1_500_000, 3000, 100
+NUDGE_WORK, MOST_NUDGE_TRIES, NUDGE_TRIES_A_LINE = 500_000, 1500, 100
+MOVE_WORK, MOST_MOVE_TRIES, MOVE_TRIES_A_LINE = 1_000_000, 3000, 150
+# A grouping costs about the same at any size.
+GROUP_WORK, MOST_GROUP_TRIES, LEAST_GROUP_TRIES = 200_000, 200, 100
+# Above this the solver proves nothing that counting does not.
+MOST_LINES_BOUND, BOUND_SECONDS = 1000, 4.0
+
 
 @dataclass(frozen=True, slots=True)
 class Effort:
@@ -16,7 +27,7 @@ class Effort:
     simulations of the urgency search, of nudging lines, and of moves on mixes. `window_units`: most units
     (parts of lines that are left to pour) for which the aggregated model is asked; `window_seconds`
     and `bound_seconds`: the solver's deterministic seconds, which count its steps and not the clock.
-    `seed` is that of every search.
+    `group_tries`: groupings the solver is asked for. `seed` is that of every search.
     """
 
     rules: int = 1
@@ -24,6 +35,7 @@ class Effort:
     nudge_tries: int = 0
     window_units: int = 0
     window_seconds: float = 0
+    group_tries: int = 0
     move_tries: int = 0
     bound_seconds: float = 0
     seed: int = 1
@@ -34,18 +46,20 @@ class Effort:
         check_whole("effort.window_units", self.window_units, 0)
         check_number("effort.window_seconds", self.window_seconds)
         check_whole("effort.nudge_tries", self.nudge_tries, 0)
+        check_whole("effort.group_tries", self.group_tries, 0)
         check_whole("effort.move_tries", self.move_tries, 0)
         check_number("effort.bound_seconds", self.bound_seconds)
         check_whole("effort.seed", self.seed, 0)
 
     def share(self, percent: float) -> "Effort":
-        """The same with so many hundredths of its tries (at least one list rule)."""
+        """The same with so many hundredths of its tries; the list rules stay, which no plan is worse than."""
         return Effort(
-            rules=max(1, round(self.rules * percent / 100)),
+            rules=self.rules,
             urgency_tries=round(self.urgency_tries * percent / 100),
             nudge_tries=round(self.nudge_tries * percent / 100),
             window_units=self.window_units,
             window_seconds=self.window_seconds * percent / 100,
+            group_tries=round(self.group_tries * percent / 100),
             move_tries=round(self.move_tries * percent / 100),
             bound_seconds=self.bound_seconds * percent / 100,
             seed=self.seed,
@@ -53,5 +67,17 @@ class Effort:
 
 
 def effort_for(line_count: int) -> Effort:
-    """The effort that suits so many lines."""
-    return Effort(rules=56 if line_count <= 1000 else 3)
+    """The effort that suits so many lines.
+
+    One try takes about as much longer as there are more lines, so there are fewer of them: from about
+    3 seconds of one core at 10 lines to a minute at 200 and three at 5,000.
+    """
+    lines = max(1, line_count)
+    return Effort(
+        rules=ALL_RULES,
+        urgency_tries=min(MOST_URGENCY_TRIES, URGENCY_WORK // lines, URGENCY_TRIES_A_LINE * lines),
+        nudge_tries=min(MOST_NUDGE_TRIES, NUDGE_WORK // lines, NUDGE_TRIES_A_LINE * lines),
+        group_tries=min(MOST_GROUP_TRIES, max(LEAST_GROUP_TRIES, GROUP_WORK // lines)),
+        move_tries=min(MOST_MOVE_TRIES, MOVE_WORK // lines, MOVE_TRIES_A_LINE * lines),
+        bound_seconds=BOUND_SECONDS if lines <= MOST_LINES_BOUND else 0,
+    )

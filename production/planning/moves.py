@@ -84,6 +84,8 @@ class _Moves:
         self.prepared, self.rng = run.prepared, rng
         self.rooms = Rooms(run.prepared)
         self.windows = [window.start for window in run.prepared.calendar.windows]
+        lines = run.prepared.problem.lines
+        self.not_before = [lines[unit.line].not_before for unit in run.prepared.units]
         self.kinds: Sequence[Callable[[], Mixes | None]] = (
             self.dissolve,
             self.merge,
@@ -108,7 +110,8 @@ class _Moves:
     def propose(self) -> Mixes | None:
         """One move, or None where the one that was drawn cannot be done."""
         self.offsets = self.run.offsets
-        return self.rng.choice(self.kinds)()
+        changed = self.rng.choice(self.kinds)()
+        return None if changed is None else [self._when_its_lines_may(mix) for mix in changed]
 
     def dissolve(self) -> Mixes | None:
         """Put the pieces of a mix into others of its jug."""
@@ -228,6 +231,11 @@ class _Moves:
                 changed[number] = GivenMix(other.start + wait, other.jug, other.takes)
         changed[place] = GivenMix(max(0, mix.start - earlier), mix.jug, mix.takes)
         return changed
+
+    def _when_its_lines_may(self, mix: GivenMix) -> GivenMix:
+        """The mix, no earlier than all of its lines may be poured."""
+        not_before = max((self.not_before[unit] for unit, _ in mix.takes), default=0)
+        return mix if not_before <= mix.not_before else GivenMix(not_before, mix.jug, mix.takes)
 
     def _rather_empty(self) -> int:
         """The emptiest of three mixes."""

@@ -25,15 +25,6 @@ MOST_ROUNDS = 4
 STRETCHES = (16, 8)
 
 
-def solver_is_here() -> bool:
-    """Whether the solver is installed."""
-    try:
-        import ortools.sat.python.cp_model  # noqa: F401
-    except ImportError:
-        return False
-    return True
-
-
 def regroup(
     run: Run,
     *,

@@ -6,7 +6,7 @@ Each stage starts from the best so far and can only better it:
 2. the urgency of lines: of late ones and their rivals (`urgency.py`), then of any (`nudges.py`);
 3. the aggregated model of working windows, for small problems (`windows.py`);
 4. bounds: what no plan can beat (`bounds.py`);
-5. moves on mixes (`moves.py`), and mixes of one jug grouped anew (`regroup.py`).
+5. mixes of one jug grouped anew (`regroup.py`), moves on mixes (`moves.py`), and grouped once more.
 
 Where lateness is at its bound, what is left of the tries of stage 2 goes to the moves; where mixes
 are at theirs too, the plan is the best there is and the search ends.
@@ -16,6 +16,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from production.planning.bounds import lower_bounds
 from production.planning.calm import Keep, changes, kept_of, replayed
 from production.planning.effort import Effort, effort_for
 from production.planning.moves import improve_by_moves
@@ -25,12 +26,16 @@ from production.planning.portfolio import rules_for
 from production.planning.prepare import Prepared, prepare
 from production.planning.problem import Problem
 from production.planning.reasons import explain
+from production.planning.regroup import regroup
 from production.planning.simulate import Run, simulate
 from production.planning.solution import ALL_TRIES, PROVEN, STOPPED, WALL_LIMIT, Bounds, Plan, Score
 from production.planning.urgency import improve_by_urgency
 from production.planning.walk import key_of
+from production.planning.windows import solver_is_here
 
 ShouldStop = Callable[[], bool]
+# The solver's deterministic seconds for one grouping: more find next to nothing more.
+GROUP_SECONDS = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +145,17 @@ class _Climb:
         """Go through all stages; the best run."""
         for run in starts:
             self.keep(run)
-        for stage in (self.rules, self.urgency, self.nudges, self.moves):
+        stages = (
+            self.rules,
+            self.bound_by_counting,
+            self.urgency,
+            self.nudges,
+            self.bound,
+            self.groups,
+            self.moves,
+            self.groups,
+        )
+        for stage in stages:
             stage()
             if self.should_stop():
                 break
@@ -183,6 +198,39 @@ class _Climb:
             should_stop=self.lateness_is_settled,
         )
         self.spared += self.effort.nudge_tries - (self.tries - before)
+
+    def bound_by_counting(self) -> None:
+        """What counting alone proves that no plan can beat."""
+        self.bounds = lower_bounds(self.prepared, self.best, deterministic_seconds=0)
+
+    def bound(self) -> None:
+        """What the solver proves that no plan can beat."""
+        if self.effort.bound_seconds > 0 and self.has_solver():
+            self.bounds = lower_bounds(
+                self.prepared,
+                self.best,
+                deterministic_seconds=self.effort.bound_seconds,
+                should_stop=self.should_stop,
+            )
+
+    def groups(self) -> None:
+        """The mixes of one jug after the other grouped anew, exactly."""
+        if self.effort.group_tries == 0 or not self.has_solver():
+            return
+        regroup(
+            self.best,
+            tries=self.effort.group_tries,
+            seconds=GROUP_SECONDS,
+            price=self.price,
+            on_try=self.telling("regroup", self.effort.group_tries),
+            should_stop=self.should_stop,
+        )
+
+    def has_solver(self) -> bool:
+        """Whether the solver is installed; notes when it is missing."""
+        if not solver_is_here():
+            self.missing = "ortools"
+        return not self.missing
 
     def moves(self) -> None:
         """Moves on mixes, with the tries that were spared before."""

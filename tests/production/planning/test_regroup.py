@@ -6,7 +6,7 @@ from production.planning.forms import plan_to_form, problem_from_form
 from production.planning.list_rule import ListRule
 from production.planning.plans import plan_of
 from production.planning.prepare import prepare
-from production.planning.regroup import regroup, solver_is_here
+from production.planning.regroup import regroup
 from production.planning.simulate import simulate
 from production.planning.walk import key_of
 from tests.production.planning.builders import DAY, a_compound, a_line, a_mould, a_problem
@@ -24,10 +24,6 @@ def played(*lines, rule=ONE_BY_ONE, **changes):
 
 def lines_due(*days):
     return tuple(a_line(str(day), ship_by=day * DAY + 1020) for day in days)
-
-
-def test_the_solver_is_in_the_usual_install():
-    assert solver_is_here()
 
 
 def test_six_mixes_of_one_piece_become_two_of_at_most_four():

@@ -5,6 +5,7 @@ from itertools import permutations
 
 import pytest
 
+from production.planning.effort import Effort
 from production.planning.list_rule import ListRule
 from production.planning.prepare import prepare
 from production.planning.problem import Window
@@ -13,6 +14,7 @@ from production.planning.solve import plan
 from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem, an_article
 
 AT_ONCE = ListRule(10**9, 0, 0.0)
+LISTED = Effort(rules=56)
 
 
 def one_mould_that_never_rests(quantities, due_by):
@@ -76,8 +78,8 @@ def test_what_can_be_in_time_by_jacksons_rule_is_planned_in_time():
     due_by = [rng.randrange(50, 600) for _ in range(6)]
     needed = max(0, least_greatest_lateness(quantities, due_by))
 
-    kept = plan(one_mould_that_never_rests(quantities, [due + needed for due in due_by]))
-    missed = plan(one_mould_that_never_rests(quantities, [due + needed - 1 for due in due_by]))
+    kept = plan(one_mould_that_never_rests(quantities, [due + needed for due in due_by]), effort=LISTED)
+    missed = plan(one_mould_that_never_rests(quantities, [due + needed - 1 for due in due_by]), effort=LISTED)
 
     assert needed > 0
     assert kept.late == ()
