@@ -35,7 +35,7 @@ DEMO_KEYS = UUID("6f1d3a52-8a3e-4e0b-9d0c-52e5a3c1f0aa")
 # Every so many casts one comes out badly, so that the demo shows what a second and a scrap do.
 SCRAP_EVERY = 19
 SECOND_EVERY = 23
-LOOK_AGAIN_MINUTES = 15
+LOOK_AGAIN_MINUTES = 30
 MINUTES_PER_FILL = 2
 LUMPS_MG = 15_000
 # What fell due in the last hours is left for whoever opens the demo.

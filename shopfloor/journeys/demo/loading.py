@@ -44,7 +44,7 @@ from shopfloor.studio.port import LiveStudio
 Say = Callable[[str], None]
 SHELF_WISHES = (("Ferry tray", "Slate", 2), ("Strand soap dish", "Shell", 2))
 # The days before today are planned quickly: what becomes of them is past, and the first page should not wait.
-PLAN_EFFORT_PERCENT = 3
+PLAN_EFFORT_PERCENT = 1
 
 
 def load_demo(*, now: datetime, folder: Path, by: int | None = None, say: Say = lambda _: None) -> Path:
