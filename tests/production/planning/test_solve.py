@@ -155,7 +155,9 @@ def test_each_stage_tells_its_tries_in_order_and_the_best_so_far_only_gets_bette
     made = plan(problem_from_form(a_problem_form(20, 3, slack=0.5)), effort=A_LITTLE, on_progress=told.append)
 
     stages = list(dict.fromkeys(now.stage for now in told))
-    assert stages == [stage for stage in ("rules", "urgency", "nudges", "regroup", "moves") if stage in stages]
+    assert stages == [
+        stage for stage in ("rules", "urgency", "nudges", "regroup", "moves") if stage in stages
+    ]
     assert stages[:2] == ["rules", "urgency"]
     assert [now.done for now in told if now.stage == "urgency"] == list(range(1, 21))
     assert {now.of for now in told if now.stage == "rules"} == {4}

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from production.models import Cast, Mix, Piece, Plan
+from production.models import Cast, Mix, Piece, Plan, PlannedMix
 from tests.factories.production import minutes, out_of_mould, pots, poured, started
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
@@ -26,6 +26,15 @@ def tap(client, name, *args, key=None, **content):
 
 def words(response):
     return " ".join(response.content.decode().split())
+
+
+def pots_planned(at):
+    """A plan of half an hour before whose one mix is planned at this minute."""
+    planned = pots()
+    Plan.objects.update(adopted_at=at - minutes(30), planned_from=at - minutes(30))
+    PlannedMix.objects.update(starts_at=at, poured_by=at + minutes(10), opens_at=at + minutes(70))
+    planned.refresh_from_db()
+    return planned
 
 
 def test_without_moulds_it_says_how_to_begin(signed_in):
@@ -123,8 +132,7 @@ def test_the_address_to_pour_is_not_opened_by_a_link(signed_in):
 
 
 def test_after_a_scrap_it_leads_to_a_new_plan(signed_in):
-    planned = pots()
-    Plan.objects.update(adopted_at=ago(120))
+    planned = pots_planned(ago(90))
     mix = out_of_mould(planned, ago(90))
     assert "Plan again" not in words(signed_in.get("/bench/"))
     casts = list(mix.casts.order_by("position"))
@@ -142,7 +150,7 @@ def test_after_a_scrap_it_leads_to_a_new_plan(signed_in):
 
 
 def test_with_a_plan_that_is_done_it_says_that_no_mix_is_ahead(signed_in):
-    for cast in out_of_mould(pots(), ago(90)).casts.all():
+    for cast in out_of_mould(pots_planned(ago(90)), ago(90)).casts.all():
         tap(signed_in, "judge", cast.mix_id, cast.pk, verdict="good")
     Piece.objects.update(shipped_at=timezone.now())
 
