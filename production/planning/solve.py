@@ -4,8 +4,8 @@ Each stage starts from the best so far and can only better it:
 
 1. the portfolio of list rules (`portfolio.py`);
 2. the urgency of lines: of late ones and their rivals (`urgency.py`), then of any (`nudges.py`);
-3. the aggregated model of working windows, for small problems (`windows.py`);
-4. bounds: what no plan can beat (`bounds.py`);
+3. bounds: what no plan can beat (`bounds.py`);
+4. the urgency of lines anew, from what the solver would have late (`guided.py`);
 5. mixes of one jug grouped anew (`regroup.py`), moves on mixes (`moves.py`), and grouped once more.
 
 Where lateness is at its bound, what is left of the tries of stage 2 goes to the moves; where mixes
@@ -13,12 +13,13 @@ are at theirs too, the plan is the best there is and the search ends.
 """
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from production.planning.bounds import lower_bounds
+from production.planning.bounds import prove
 from production.planning.calm import Keep, changes, kept_of, replayed
 from production.planning.effort import Effort, effort_for
+from production.planning.guided import improve_by_guide
 from production.planning.moves import improve_by_moves
 from production.planning.nudges import improve_by_nudges
 from production.planning.plans import plan_of
@@ -135,6 +136,7 @@ class _Climb:
         self.tries, self.spared = 0, 0
         self.ended, self.missing = ALL_TRIES, ""
         self.bounds: Bounds | None = None
+        self.late_days: Mapping[int, int] = {}
 
     @property
     def best(self) -> Run:
@@ -151,6 +153,7 @@ class _Climb:
             self.urgency,
             self.nudges,
             self.bound,
+            self.guided,
             self.groups,
             self.moves,
             self.groups,
@@ -187,31 +190,48 @@ class _Climb:
         self.spared += self.effort.urgency_tries - (self.tries - before)
 
     def nudges(self) -> None:
-        """Lines nudged a few at a time, as long as lateness is not at its bound."""
+        """Lines nudged a few at a time, as long as lateness is not at its bound: half of the tries."""
         before = self.tries
+        tries = self.effort.nudge_tries // 2
         improve_by_nudges(
             self.best,
-            tries=self.effort.nudge_tries,
+            tries=tries,
             seed=self.effort.seed,
             price=self.price,
-            on_try=self.telling("nudges", self.effort.nudge_tries),
+            on_try=self.telling("nudges", tries),
             should_stop=self.lateness_is_settled,
         )
-        self.spared += self.effort.nudge_tries - (self.tries - before)
+        self.spared += tries - (self.tries - before)
 
     def bound_by_counting(self) -> None:
         """What counting alone proves that no plan can beat."""
-        self.bounds = lower_bounds(self.prepared, self.best, deterministic_seconds=0)
+        self.bounds = prove(self.prepared, self.best, deterministic_seconds=0).bounds
 
     def bound(self) -> None:
         """What the solver proves that no plan can beat."""
         if self.effort.bound_seconds > 0 and self.has_solver():
-            self.bounds = lower_bounds(
+            proof = prove(
                 self.prepared,
                 self.best,
                 deterministic_seconds=self.effort.bound_seconds,
                 should_stop=self.should_stop,
             )
+            self.bounds, self.late_days = proof.bounds, proof.late_days
+
+    def guided(self) -> None:
+        """Lines nudged from a fresh start: those late that the solver would have late; half of the tries."""
+        before = self.tries
+        tries = self.effort.nudge_tries - self.effort.nudge_tries // 2
+        improve_by_guide(
+            self.best,
+            self.late_days,
+            tries=tries,
+            seed=self.effort.seed + 1,
+            price=self.price,
+            on_try=self.telling("guided", tries),
+            should_stop=self.lateness_is_settled,
+        )
+        self.spared += tries - (self.tries - before)
 
     def groups(self) -> None:
         """The mixes of one jug after the other grouped anew, exactly."""

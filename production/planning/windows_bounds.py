@@ -4,7 +4,7 @@ Each part of a plan is a plan of that part, with all hands to itself: what the p
 up. The model of the whole knows that besides, and the hands that the parts share.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -23,7 +23,7 @@ from production.planning.simulate import Run
 from production.planning.solution import Bounds
 from production.planning.turns import NEVER, Earliest, late_points
 from production.planning.windows_facts import Facts, facts_of, units_by_group
-from production.planning.windows_model import SCALE, Model, hard_model, hint, solve, total
+from production.planning.windows_model import SCALE, Model, Solved, hard_model, hint, solve, total
 
 ShouldStop = Callable[[], bool]
 
@@ -34,6 +34,14 @@ WHOLE_UNITS = 100
 MOST_DAYS = 20
 # A bound that the solver reckons with floating point is trusted up to this much of a point or a mix.
 DOUBT = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What is proven, and by line the days it is late in what the solver found best on the way."""
+
+    bounds: Bounds
+    late_days: Mapping[int, int]
 
 
 @dataclass(slots=True)
@@ -50,16 +58,17 @@ class _Budget:
         return self.left <= 0 or (self.should_stop is not None and self.should_stop())
 
 
-def bounds_by_windows(
+def proof_by_windows(
     prepared: Prepared, run: Run, *, deterministic_seconds: float, should_stop: ShouldStop | None = None
-) -> Bounds:
+) -> Proof:
     """Bounds proven with the solver, never below those of counting; half of the work goes to each."""
-    points, by = _points(prepared, run, _Budget(deterministic_seconds / 2, should_stop))
+    late_days: dict[int, int] = {}
+    points, by = _points(prepared, run, _Budget(deterministic_seconds / 2, should_stop), late_days)
     mixes = _mixes(prepared, run, _Budget(deterministic_seconds / 2, should_stop))
-    return Bounds(points, by, mixes)
+    return Proof(Bounds(points, by, mixes), late_days)
 
 
-def _points(prepared: Prepared, run: Run, budget: _Budget) -> tuple[float, str]:
+def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, int]) -> tuple[float, str]:
     counted, by = points_by_counting(prepared)
     if counted >= run.score.points - NOISE:
         return counted, by
@@ -74,17 +83,18 @@ def _points(prepared: Prepared, run: Run, budget: _Budget) -> tuple[float, str]:
             break
         model = hard_model(facts_of(earliest, units, most_days))
         model.solver_model.minimize(total(model.lateness()))
-        extra[group] = max(extra[group], _bound(model, run, budget, len(groups) - place + whole) / SCALE)
+        solved = _solve(model, run, budget, len(groups) - place + whole)
+        late_days |= solved.late_days
+        extra[group] = max(extra[group], _proven(solved) / SCALE)
     by_groups = sum(sure) + sum(extra.values())
     if by_groups > counted + NOISE:
         counted, by = up_to_grain(prepared, by_groups), BY_GROUP if by_groups > sum(sure) else TOO_LATE
     if whole and len(groups) > 1 and not budget.stopped() and counted < run.score.points - NOISE:
         model = hard_model(facts_of(earliest, range(len(prepared.units)), most_days))
-        terms = model.lateness()
         for group, units in groups.items():
             _add_floor(model, prepared, units, floor(extra[group] * SCALE))
-        model.solver_model.minimize(total(terms))
-        points = up_to_grain(prepared, sum(sure) + _bound(model, run, budget, 1) / SCALE)
+        model.solver_model.minimize(total(model.lateness()))
+        points = up_to_grain(prepared, sum(sure) + _proven(_solve(model, run, budget, 1)) / SCALE)
         if points > counted + NOISE:
             counted, by = points, BY_WHOLE
     return counted, by
@@ -114,11 +124,15 @@ def _add_floor(model: Model, prepared: Prepared, units: Iterable[int], points: i
         model.solver_model.add(total(terms) >= least)
 
 
-def _bound(model: Model, run: Run, budget: _Budget, parts: int) -> float:
-    """What the solver proves of the model's cost within a share of the budget (0: nothing)."""
+def _solve(model: Model, run: Run, budget: _Budget, parts: int) -> Solved:
+    """Solve a model from a run, within a share of the budget."""
     hint(model, run)
     solved = solve(model, deterministic_seconds=budget.share(parts), should_stop=budget.should_stop)
     budget.left -= solved.work
+    return solved
+
+
+def _proven(solved: Solved) -> float:
     return max(0.0, solved.bound - DOUBT)
 
 
@@ -153,4 +167,4 @@ def _mixes_of_jug(facts: Facts, run: Run, to_spend: float, least: int, budget: _
     model.solver_model.add(total(model.lateness()) <= ceil(to_spend * SCALE))
     model.solver_model.add(total(model.all_mixes()) >= least)
     model.solver_model.minimize(total(model.all_mixes()))
-    return ceil(_bound(model, run, budget, parts) - NOISE)
+    return ceil(_proven(_solve(model, run, budget, parts)) - NOISE)

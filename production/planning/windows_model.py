@@ -2,7 +2,7 @@
 
 How many pieces of each unit are poured in each of its cells, how many mixes of each jug in each window;
 the exact minutes are left to the simulator. Every plan fits into the model at no more than its own
-cost, so the least cost in the model bounds all plans. `windows_soft.py` adds what only makes plans better.
+cost, so the least cost in the model bounds all plans.
 
 OR-Tools is imported when a model is made, never before.
 """
@@ -283,39 +283,36 @@ def _give_hints(
     mixes: Mapping[tuple[int, int], int],
     late_by: Mapping[int, int],
 ) -> None:
-    for variables, values in ((model.pieces, pieces), (model.mixes, mixes)):
-        for key, variable in variables.items():
-            model.hints[variable.index] = values.get(key, 0)
-            model.solver_model.add_hint(variable, values.get(key, 0))
-    for (line, days), variable in model.late.items():
-        model.hints[variable.index] = int(late_by[line] >= days)
-        model.solver_model.add_hint(variable, late_by[line] >= days)
+    values: dict[int, int] = {}
+    for variables, counts in ((model.pieces, pieces), (model.mixes, mixes)):
+        values |= {variable.index: counts.get(key, 0) for key, variable in variables.items()}
+    values |= {variable.index: late_by[line] >= days for (line, days), variable in model.late.items()}
+
     for variable, terms in model.sums:
-        value = sum(factor * model.hints[term.index] for factor, term in terms)
-        model.hints[variable.index] = value
-        model.solver_model.add_hint(variable, value)
+        values[variable.index] = sum(factor * values[term.index] for factor, term in terms)
+    model.hints = values
+    for index, value in values.items():
+        model.solver_model.add_hint(model.solver_model.get_int_var_from_proto_index(index), value)
 
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """What a solve found: pieces and mixes above 0, its cost, and the bound it proved."""
+    """What a solve found: pieces and mixes above 0, days late by line; its cost, and the bound it proved.
+
+    `work` is what it took, in the solver's deterministic seconds.
+    """
 
     found: bool
     pieces: Mapping[tuple[int, int], int]
     mixes: Mapping[tuple[int, int], int]
+    late_days: Mapping[int, int]
     cost: float
     bound: float
-    values: Mapping[int, int]
     work: float
 
 
 def solve(
-    model: Model,
-    *,
-    deterministic_seconds: float,
-    seed: int = 1,
-    on_found: Callable[[Mapping[tuple[int, int], int], Mapping[tuple[int, int], int]], None] | None = None,
-    should_stop: Callable[[], bool] | None = None,
+    model: Model, *, deterministic_seconds: float, should_stop: Callable[[], bool] | None = None
 ) -> Solved:
     """Solve a model within so much work of the solver; always the same for the same model."""
     from ortools.sat.python import cp_model
@@ -324,39 +321,30 @@ def solve(
     solver.parameters.num_workers = 2
     solver.parameters.interleave_search = True
     solver.parameters.max_deterministic_time = deterministic_seconds
-    solver.parameters.random_seed = seed
+    solver.parameters.random_seed = 1
 
-    class Watch(cp_model.CpSolverSolutionCallback):
-        def on_solution_callback(self) -> None:
-            if on_found is not None:
-                on_found(*_read(model, self.value))
-            if should_stop is not None and should_stop():
-                self.stop_search()
-
-    def watch_bound(_: float) -> None:
+    def stop_if_asked(_: float) -> None:
         if should_stop is not None and should_stop():
             solver.stop_search()
 
-    solver.best_bound_callback = watch_bound
-    ended = solver.solve(model.solver_model, Watch())
+    solver.best_bound_callback = stop_if_asked
+    ended = solver.solve(model.solver_model)
     found = ended in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    pieces, mixes = _read(model, solver.value) if found else ({}, {})
-    count = len(model.solver_model.proto.variables)
-    solution = solver.response_proto.solution
+    late_days = dict(model.facts.sure_days)
+    if found:
+        for (line, days), variable in model.late.items():
+            if solver.value(variable):
+                late_days[line] = max(late_days[line], days)
     return Solved(
         found=found,
-        pieces=pieces,
-        mixes=mixes,
+        pieces=_above_zero(solver, model.pieces) if found else {},
+        mixes=_above_zero(solver, model.mixes) if found else {},
+        late_days=late_days,
         cost=solver.objective_value if found else 0.0,
         bound=solver.best_objective_bound,
-        values={index: solution[index] for index in range(count)} if found else {},
         work=solver.response_proto.deterministic_time,
     )
 
 
-def _read(
-    model: Model, value: Callable[[Any], int]
-) -> tuple[dict[tuple[int, int], int], dict[tuple[int, int], int]]:
-    pieces = {key: count for key, variable in model.pieces.items() if (count := value(variable)) > 0}
-    mixes = {key: count for key, variable in model.mixes.items() if (count := value(variable)) > 0}
-    return pieces, mixes
+def _above_zero(solver: Any, variables: Mapping[tuple[int, int], Any]) -> dict[tuple[int, int], int]:
+    return {key: count for key, variable in variables.items() if (count := solver.value(variable)) > 0}

@@ -156,7 +156,7 @@ def test_each_stage_tells_its_tries_in_order_and_the_best_so_far_only_gets_bette
 
     stages = list(dict.fromkeys(now.stage for now in told))
     assert stages == [
-        stage for stage in ("rules", "urgency", "nudges", "regroup", "moves") if stage in stages
+        stage for stage in ("rules", "urgency", "nudges", "guided", "regroup", "moves") if stage in stages
     ]
     assert stages[:2] == ["rules", "urgency"]
     assert [now.done for now in told if now.stage == "urgency"] == list(range(1, 21))

@@ -7,7 +7,7 @@ from production.planning.forms import problem_from_form
 from production.planning.portfolio import GRID, best_of_rules
 from production.planning.prepare import prepare
 from production.planning.simulate import simulate
-from production.planning.windows_bounds import BY_GROUP, bounds_by_windows
+from production.planning.windows_bounds import BY_GROUP, proof_by_windows
 from tests.production.planning.exhaustive import least_points_and_mixes
 from tests.production.planning.generator import a_problem_form, a_tiny_form
 
@@ -19,7 +19,7 @@ def test_bounds_are_below_the_best_of_all_plans(seed):
     points, mixes = least_points_and_mixes(form)
     run = min((simulate(prepared, rule) for rule in GRID), key=lambda run: run.score)
 
-    bounds = bounds_by_windows(prepared, run, deterministic_seconds=0.5)
+    bounds = proof_by_windows(prepared, run, deterministic_seconds=0.5).bounds
 
     assert bounds.points <= points
     assert run.score.points > points or bounds.mixes <= mixes
@@ -41,6 +41,6 @@ def test_who_asks_to_stop_gets_what_counting_proves():
     prepared = prepare(problem_from_form(a_problem_form(10, 1, slack=0.6)))
     run = best_of_rules(prepared, GRID[:1])
 
-    stopped = bounds_by_windows(prepared, run, deterministic_seconds=1, should_stop=lambda: True)
+    stopped = proof_by_windows(prepared, run, deterministic_seconds=1, should_stop=lambda: True).bounds
 
     assert stopped == lower_bounds(prepared, run, deterministic_seconds=0)
