@@ -16,7 +16,7 @@ MOVE_WORK, MOST_MOVE_TRIES, MOVE_TRIES_A_LINE = 1_000_000, 3000, 150
 # A grouping costs about the same at any size.
 GROUP_WORK, MOST_GROUP_TRIES, LEAST_GROUP_TRIES = 200_000, 200, 100
 # Above this the solver proves nothing that counting does not.
-MOST_LINES_BOUND, BOUND_SECONDS = 1000, 4.0
+MOST_LINES_BOUND, BOUND_SECONDS = 400, 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,9 @@ MIX = {"weigh_and_mix_minutes": 8, "clean_up_minutes": 5, "residue_g": 60, "jug_
 # Casts that share a mix where the plan is good; only the load is reckoned with it.
 CASTS_PER_MIX = 6
 LEAST_DAYS = 18
-# How much of what a kind of mould could turn out is asked of it, from roomy to tight.
-MOULD_USE = (0.35, 0.7)
+# How much of what a kind of mould could turn out is asked of it at a load of 1, from roomy to tight.
+MOULD_USE = (0.4, 0.8)
+MOST_TURNS_A_LINE = 3
 
 
 def a_load_form(lines: int, seed: int, load: float) -> dict[str, Any]:
@@ -49,7 +50,7 @@ def a_load_form(lines: int, seed: int, load: float) -> dict[str, Any]:
         "late_step_days": 2,
         "compounds": COMPOUNDS,
         "powder": _powder(articles, orders, days),
-        "moulds": _moulds(rng, articles, orders, days),
+        "moulds": _moulds(rng, articles, orders, days, load),
         "articles": articles,
         "orders": orders,
         "poured": [],
@@ -107,22 +108,24 @@ def _windows(days: int, pairs: int, share_of_day: float) -> list[dict[str, int]]
 
 
 def _moulds(
-    rng: random.Random, articles: dict[str, Any], orders: list[dict[str, Any]], days: int
+    rng: random.Random, articles: dict[str, Any], orders: list[dict[str, Any]], days: int, load: float
 ) -> dict[str, dict[str, Any]]:
-    """Copies for what is sold: `MOULD_USE` of the turns that setting and rest leave time for."""
+    """Copies for what is sold: `MOULD_USE` of the turns there is time for, and three turns for any line."""
     casts: Counter[str] = Counter()
+    largest: Counter[str] = Counter()
     turn_minutes: dict[str, int] = {}
     for order in orders:
         for part in articles[order["article"]]["parts"]:
             casts[part["mould"]] += order["quantity"]
+            largest[part["mould"]] = max(largest[part["mould"]], order["quantity"])
             setting = COMPOUNDS[part["compound"]]["open_after_minutes"]
             turn_minutes[part["mould"]] = setting + MOULDS[part["mould"]][3] + 30
     moulds = {}
     for name, (_, fill, opening, rest) in MOULDS.items():
         turns_a_day = max(1, PAIR_MINUTES_A_DAY // turn_minutes.get(name, PAIR_MINUTES_A_DAY))
-        copies = casts[name] / (days * 5 / 7 * turns_a_day * rng.uniform(*MOULD_USE))
+        turns = days * 5 / 7 * turns_a_day * rng.uniform(*MOULD_USE) * load
         moulds[name] = {
-            "copies": max(2, round(copies)),
+            "copies": max(2, round(casts[name] / turns), -(-largest[name] // MOST_TURNS_A_LINE)),
             "fill_minutes": fill,
             "open_minutes": opening,
             "rest_minutes": rest,

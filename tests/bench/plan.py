@@ -21,7 +21,7 @@ from collections.abc import Sequence
 from typing import Any
 
 LINES = (10, 50, 200, 1000, 5000)
-LOADS = (0.8,)
+LOADS = (0.9,)
 SEEDS = 5
 QUICK_LINES = (10, 50, 200)
 QUICK_SHARE = 10
