@@ -35,13 +35,23 @@ NOT_TWICE = {"browser", "services"}
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """On PostgreSQL run only what touches the database; services and browser tests choose their own."""
-    if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
+    """On PostgreSQL run only what touches the database; services and browser tests choose their own.
+
+    Where the tests run in parts side by side, the part "pure" is what needs neither a database nor a service.
+    """
+    if os.environ.get("DATABASE_URL", "").startswith("postgres"):
+        chosen = {item for item in items if _touches_database(item)}
+    elif os.environ.get("STUDIO_TEST_PART"):
+        wants_pure = os.environ["STUDIO_TEST_PART"] == "pure"
+        chosen = {item for item in items if wants_pure == _is_pure(item)}
+    else:
         return
-    kept = [item for item in items if _touches_database(item)]
-    left_out = [item for item in items if not _touches_database(item)]
-    items[:] = kept
-    config.hook.pytest_deselected(items=left_out)
+    config.hook.pytest_deselected(items=[item for item in items if item not in chosen])
+    items[:] = [item for item in items if item in chosen]
+
+
+def _is_pure(item: pytest.Item) -> bool:
+    return not _touches_database(item) and not any(item.get_closest_marker(name) for name in NOT_TWICE)
 
 
 def _touches_database(item: pytest.Item) -> bool:

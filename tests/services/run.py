@@ -77,16 +77,24 @@ def _chosen_database(arguments: list[str]) -> tuple[str, list[str]]:
 
 
 def _on_both(arguments: list[str]) -> list[Outcome]:
-    """Both at once, a processor each; what PostgreSQL's run says is shown when SQLite's has ended."""
+    """Both at once, and beside them what touches no database; what these say is shown when SQLite's ended."""
     with (
-        tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as said,
-        ThreadPoolExecutor(1) as beside,
+        _kept_aside() as said_without,
+        _kept_aside() as said_on_postgres,
+        ThreadPoolExecutor(2) as beside,
     ):
-        on_postgres = beside.submit(_on_postgres, arguments, said)
-        outcomes = [_pytest("SQLite", arguments), on_postgres.result()]
-        said.seek(0)
-        print(said.read(), flush=True)
+        without = beside.submit(_pytest, "no database", arguments, part="pure", said=said_without)
+        on_postgres = beside.submit(_on_postgres, arguments, said_on_postgres)
+        on_sqlite = _pytest("SQLite", arguments, part="database")
+        outcomes = [on_sqlite, without.result(), on_postgres.result()]
+        for said in (said_without, said_on_postgres):
+            said.seek(0)
+            print(said.read(), flush=True)
     return outcomes
+
+
+def _kept_aside() -> IO[str]:
+    return tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")
 
 
 def _on_postgres(arguments: list[str], said: IO[str] | None = None) -> Outcome:
@@ -99,10 +107,15 @@ def _on_postgres(arguments: list[str], said: IO[str] | None = None) -> Outcome:
 
 
 def _pytest(
-    database: str, arguments: list[str], *, database_url: str | None = None, said: IO[str] | None = None
+    database: str,
+    arguments: list[str],
+    *,
+    part: str = "",
+    database_url: str | None = None,
+    said: IO[str] | None = None,
 ) -> Outcome:
     with _counts_file() as counts:
-        environment = {**os.environ, "STUDIO_TEST_COUNTS": str(counts)}
+        environment = {**os.environ, "STUDIO_TEST_COUNTS": str(counts), "STUDIO_TEST_PART": part}
         environment.pop("DATABASE_URL", None)
         if database_url:
             environment["DATABASE_URL"] = database_url
