@@ -1,7 +1,8 @@
 from production.planning.backward import latest_first_pour, latest_starts
 from production.planning.calendar import WorkCalendar
-from production.planning.problem import Part, Step
-from tests.production.planning.builders import a_line, a_mould, a_problem, an_article
+from production.planning.prepare import prepare
+from production.planning.problem import OutOfMould, Part, Step, Window
+from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem, an_article
 
 DAY = 1440
 
@@ -81,3 +82,62 @@ def test_pieces_in_progress_have_no_pour():
 
     assert (len(latest.steps), latest.pour) == (2, {})
     assert latest_first_pour(problem, problem.lines[0], WorkCalendar(problem.windows)) is None
+
+
+# The lead-time offset of material requirements planning, through what is left to pour and its latest pour.
+# S. Nahmias, Production and Operations Analysis, 5th ed. 2005, example 7.1 (figures from memory; the book is
+# not openly licensed).
+WEEK = 10_080
+OPEN = 480
+
+
+def releases(gross, lead_weeks, covered):
+    """Net pieces by week of need, and by week of the latest pour; `covered` pieces are out of the mould.
+
+    Weeks are working windows of a day; an assembly's weeks of lead are the drying of its cast.
+    """
+    lines, out = [], []
+    for week, pieces in gross.items():
+        lines.append(a_line(str(week), quantity=pieces, ship_by=week * WEEK + OPEN))
+        if taken := min(pieces, covered.get(week, 0)):
+            out.append(OutOfMould(str(week), "body", taken, 0))
+    prepared = prepare(
+        a_problem(
+            *lines,
+            minutes=20 * WEEK,
+            windows=tuple(Window(week * WEEK, week * WEEK + OPEN) for week in range(20)),
+            compounds=(a_compound(dry_minutes=lead_weeks * WEEK - OPEN, open_after_minutes=0, jug_g=1e6),),
+            moulds=(a_mould(copies=1000, fill_minutes=0.001, open_minutes=0.001),),
+            articles=(an_article(steps=(), pack_minutes=1, pack_wait_minutes=0),),
+            out_of_mould=tuple(out),
+        )
+    )
+    net, released = {}, {}
+    for unit in prepared.units:
+        need = prepared.problem.lines[unit.line].ship_by // WEEK
+        net[need] = unit.pieces
+        released[unit.latest_pour // WEEK] = unit.pieces
+    return net, released
+
+
+def by_week(first, *pieces):
+    return dict(enumerate(pieces, start=first))
+
+
+def test_a_casing_with_four_weeks_of_lead_is_released_four_weeks_before_its_net_need():
+    gross = by_week(8, 77, 42, 38, 21, 26, 112, 45, 14, 76, 38)
+    # On hand 23, due in 12 in week 8, 6 in week 10, 9 in week 11.
+    net, released = releases(gross, 4, {8: 23 + 12, 10: 6, 11: 9})
+
+    assert net == by_week(8, 42, 42, 32, 12, 26, 112, 45, 14, 76, 38)
+    assert released == by_week(4, 42, 42, 32, 12, 26, 112, 45, 14, 76, 38)
+
+
+def test_a_valve_of_which_each_casing_takes_three_is_released_three_weeks_before():
+    casings = (42, 42, 32, 12, 26, 112, 45, 14, 76, 38)
+    gross = by_week(4, *(3 * pieces for pieces in casings))
+    # On hand 186: all 126 of week 4 and 60 of week 5; 96 due in week 5: 66 of it, 30 of week 6.
+    net, released = releases(gross, 3, {4: 126, 5: 60 + 66, 6: 30})
+
+    assert net == by_week(6, 66, 36, 78, 336, 135, 42, 228, 114)
+    assert released == by_week(3, 66, 36, 78, 336, 135, 42, 228, 114)

@@ -1,6 +1,9 @@
 """The aggregated model is a relaxation: every real plan fits into it at no more than its own cost."""
 
+import random
+
 import pytest
+from stockpyl.wagner_whitin import wagner_whitin
 
 from production.planning.counting import sure_points
 from production.planning.forms import problem_from_form
@@ -11,7 +14,14 @@ from production.planning.simulate import simulate
 from production.planning.turns import Earliest
 from production.planning.windows_facts import facts_of
 from production.planning.windows_model import SCALE, hard_model, hint, solve, total
-from tests.production.planning.builders import a_compound, a_line, a_mould, a_problem
+from tests.production.planning.builders import (
+    a_compound,
+    a_line,
+    a_mould,
+    a_problem,
+    an_article,
+    working_days,
+)
 from tests.production.planning.generator import a_problem_form
 
 DAY = 1440
@@ -100,3 +110,68 @@ def test_the_same_model_is_solved_to_the_same_answer():
     first, second = answer(), answer()
 
     assert (first.pieces, first.mixes, first.bound) == (second.pieces, second.mixes, second.bound)
+
+
+# Lot sizing: a mix is a set-up, an early piece is held in store. Days are the periods, a line a period's
+# demand; one jug holds any demand, moulds and hands have room for all.
+# H. M. Wagner and T. M. Whitin, Dynamic Version of the Economic Lot Size Model, Management Science 5
+# (1958) 89-96, the example of twelve periods: demand, set-up cost; holding costs 1 a period.
+DEMAND = (69, 29, 36, 61, 61, 26, 34, 67, 45, 67, 79, 56)
+SET_UP = (85, 102, 102, 101, 98, 114, 105, 86, 119, 110, 98, 114)
+
+
+def as_casting(demand):
+    """Each day's demand is a line that is packed on the day it is poured, one jug and enough moulds."""
+    lines = [
+        a_line(str(day), quantity=pieces, ship_by=day * DAY + 1020)
+        for day, pieces in enumerate(demand)
+        if pieces
+    ]
+    return a_problem(
+        *lines,
+        minutes=len(demand) * DAY,
+        windows=working_days(len(demand)),
+        compounds=(a_compound(dry_minutes=0, jug_g=1e6, powder_g=1e9),),
+        moulds=(a_mould(copies=sum(demand), fill_minutes=0.001, open_minutes=0.001),),
+        articles=(an_article(steps=(), pack_minutes=0, pack_wait_minutes=0),),
+    )
+
+
+def least_cost(demand, set_up, holding):
+    """The least of set-ups and holding in the model with nothing late, and the days poured on."""
+    prepared = prepare(as_casting(demand))
+    facts = facts_of(Earliest(prepared), range(len(prepared.units)), lambda line: 0)
+    model = hard_model(facts)
+    for late in model.late.values():
+        model.solver_model.add(late == 0)
+    terms = [(set_up[day], count) for (_, day), count in model.mixes.items() if day >= 0]
+    for number, unit_facts in facts.units.items():
+        due = prepared.problem.lines[prepared.units[number].line].ship_by // DAY
+        for place, cell in enumerate(unit_facts.cells):
+            terms.append((holding * (due - cell.window), model.pieces[number, place]))
+    model.solver_model.minimize(total(terms))
+    solved = solve(model, deterministic_seconds=5)
+    assert solved.cost == solved.bound  # optimal
+    return solved.cost, sorted(day + 1 for _, day in solved.mixes)
+
+
+def test_the_example_of_wagner_and_whitin_costs_864_with_set_ups_in_six_periods():
+    assert least_cost(DEMAND, SET_UP, 1) == (864, [1, 3, 5, 8, 10, 11])
+
+
+def test_the_example_of_snyder_and_shen_costs_1380():
+    """L. V. Snyder and Z.-J. M. Shen, Fundamentals of Supply Chain Theory, 2nd ed. 2019, example 3.9."""
+    assert least_cost((90, 120, 80, 70), (500,) * 4, 2) == (1380, [1, 3])
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_random_demands_cost_what_stockpyl_says(seed):
+    rng = random.Random(seed)
+    periods = rng.randrange(3, 11)
+    demand = [rng.choice((0, rng.randrange(1, 60), rng.randrange(1, 60))) for _ in range(periods)]
+    demand[0] = rng.randrange(1, 60)
+    set_up, holding = rng.randrange(20, 200), rng.randrange(1, 4)
+
+    _, expected, _, _ = wagner_whitin(periods, holding, set_up, demand)
+
+    assert least_cost(demand, [set_up] * periods, holding)[0] == expected
