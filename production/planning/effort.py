@@ -24,17 +24,14 @@ class Effort:
     """Tries of each stage; none of a stage leaves it out.
 
     `rules`: list rules of the portfolio, at least one. `urgency_tries`, `nudge_tries` and `move_tries`:
-    simulations of the urgency search, of nudging lines, and of moves on mixes. `window_units`: most units
-    (parts of lines that are left to pour) for which the aggregated model is asked; `window_seconds`
-    and `bound_seconds`: the solver's deterministic seconds, which count its steps and not the clock.
-    `group_tries`: groupings the solver is asked for. `seed` is that of every search.
+    simulations of the urgency search, of nudging lines, and of moves on mixes. `group_tries`: groupings
+    of the mixes of a jug that the solver is asked for. `bound_seconds`: the solver's deterministic seconds
+    for bounds, which count its steps and not the clock. `seed` is that of every search.
     """
 
     rules: int = 1
     urgency_tries: int = 0
     nudge_tries: int = 0
-    window_units: int = 0
-    window_seconds: float = 0
     group_tries: int = 0
     move_tries: int = 0
     bound_seconds: float = 0
@@ -43,8 +40,6 @@ class Effort:
     def __post_init__(self) -> None:
         check_whole("effort.rules", self.rules, 1)
         check_whole("effort.urgency_tries", self.urgency_tries, 0)
-        check_whole("effort.window_units", self.window_units, 0)
-        check_number("effort.window_seconds", self.window_seconds)
         check_whole("effort.nudge_tries", self.nudge_tries, 0)
         check_whole("effort.group_tries", self.group_tries, 0)
         check_whole("effort.move_tries", self.move_tries, 0)
@@ -57,8 +52,6 @@ class Effort:
             rules=self.rules,
             urgency_tries=round(self.urgency_tries * percent / 100),
             nudge_tries=round(self.nudge_tries * percent / 100),
-            window_units=self.window_units,
-            window_seconds=self.window_seconds * percent / 100,
             group_tries=round(self.group_tries * percent / 100),
             move_tries=round(self.move_tries * percent / 100),
             bound_seconds=self.bound_seconds * percent / 100,

@@ -39,10 +39,10 @@ class Findings:
 
 
 def effort_for_looking(line_count: int) -> Effort:
-    """Tries of each solve of a look: no aggregated model and no bound, which cost most and change least."""
+    """Tries of each solve of a look: without the solver's bounds, which cost most and change least."""
     whole = effort_for(line_count).share(SHARE_PERCENT)
     rules = max(1, whole.rules * SHARE_PERCENT // 100)
-    return replace(whole, rules=rules, window_units=0, window_seconds=0, bound_seconds=0)
+    return replace(whole, rules=rules, bound_seconds=0)
 
 
 def look_into(
