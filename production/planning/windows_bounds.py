@@ -11,6 +11,7 @@ from math import ceil, floor
 from production.planning.counting import (
     TOO_LATE,
     extra_by_group,
+    groups_of_lines,
     mixes_by_counting,
     mixes_for,
     points_by_counting,
@@ -20,7 +21,7 @@ from production.planning.counting import (
 from production.planning.measures import NOISE
 from production.planning.prepare import Prepared
 from production.planning.simulate import Run
-from production.planning.solution import Bounds
+from production.planning.solution import Bounds, days_late
 from production.planning.turns import NEVER, Earliest, late_points
 from production.planning.windows_facts import Facts, facts_of, units_by_group
 from production.planning.windows_model import SCALE, Model, Solved, hard_model, hint, solve, total
@@ -28,6 +29,8 @@ from production.planning.windows_model import SCALE, Model, Solved, hard_model, 
 ShouldStop = Callable[[], bool]
 
 BY_GROUP, BY_WHOLE = "moulds that articles share", "the whole plan by working windows"
+# So much of the work is for lateness; counting says most about mixes.
+FOR_POINTS = 0.75
 # Above so many units the whole is too much for the solver; its parts are not.
 WHOLE_UNITS = 100
 # Cells that make a line later than this are lumped together.
@@ -46,13 +49,10 @@ class Proof:
 
 @dataclass(slots=True)
 class _Budget:
-    """Work of the solver that is left, shared evenly between what is still to be solved."""
+    """Work of the solver that is left."""
 
     left: float
     should_stop: ShouldStop | None
-
-    def share(self, of: int) -> float:
-        return self.left / max(1, of)
 
     def stopped(self) -> bool:
         return self.left <= 0 or (self.should_stop is not None and self.should_stop())
@@ -61,10 +61,12 @@ class _Budget:
 def proof_by_windows(
     prepared: Prepared, run: Run, *, deterministic_seconds: float, should_stop: ShouldStop | None = None
 ) -> Proof:
-    """Bounds proven with the solver, never below those of counting; half of the work goes to each."""
+    """Bounds proven with the solver, never below those of counting; work left by lateness is for mixes."""
     late_days: dict[int, int] = {}
-    points, by = _points(prepared, run, _Budget(deterministic_seconds / 2, should_stop), late_days)
-    mixes = _mixes(prepared, run, _Budget(deterministic_seconds / 2, should_stop))
+    budget = _Budget(deterministic_seconds * FOR_POINTS, should_stop)
+    points, by = _points(prepared, run, budget, late_days)
+    budget.left += deterministic_seconds * (1 - FOR_POINTS)
+    mixes = _mixes(prepared, run, budget)
     return Proof(Bounds(points, by, mixes), late_days)
 
 
@@ -78,12 +80,14 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
     whole = len(prepared.units) <= WHOLE_UNITS
     extra = dict.fromkeys(groups, 0.0) | extra_by_group(prepared, earliest, sure)
     most_days = _worth_looking(prepared, sure, run.score.points)
-    for place, (group, units) in enumerate(sorted(groups.items(), key=lambda one: (len(one[1]), one[0]))):
+    gaps = _gaps(prepared, run, sure, extra)
+    for group in sorted(gaps, key=lambda group: (gaps[group], group)):
         if budget.stopped():
             break
-        model = hard_model(facts_of(earliest, units, most_days))
+        model = hard_model(facts_of(earliest, groups[group], most_days))
         model.solver_model.minimize(total(model.lateness()))
-        solved = _solve(model, run, budget, len(groups) - place + whole)
+        solved = _solve(model, run, budget, gaps[group] / (sum(gaps.values()) * (1 + whole)))
+        gaps[group] = 0
         late_days |= solved.late_days
         extra[group] = max(extra[group], _proven(solved) / SCALE)
     by_groups = sum(sure) + sum(extra.values())
@@ -94,10 +98,23 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
         for group, units in groups.items():
             _add_floor(model, prepared, units, floor(extra[group] * SCALE))
         model.solver_model.minimize(total(model.lateness()))
-        points = up_to_grain(prepared, sum(sure) + _proven(_solve(model, run, budget, 1)) / SCALE)
+        points = up_to_grain(prepared, sum(sure) + _proven(_solve(model, run, budget, 1.0)) / SCALE)
         if points > counted + NOISE:
             counted, by = points, BY_WHOLE
     return counted, by
+
+
+def _gaps(
+    prepared: Prepared, run: Run, sure: Sequence[float], extra: Mapping[int, float]
+) -> dict[int, float]:
+    """Points of a run above what is proven, by group; where there are none nothing more can be proven."""
+    group_of = groups_of_lines(prepared)
+    gaps = {group: -points for group, points in extra.items()}
+    for line, (packed, wanted) in enumerate(zip(run.packed_at, prepared.problem.lines, strict=True)):
+        if group_of[line] in gaps:
+            days = NEVER if packed is None else days_late(packed, wanted.ship_by)
+            gaps[group_of[line]] += late_points(prepared, line, days) - sure[line]
+    return {group: gap for group, gap in gaps.items() if gap > NOISE}
 
 
 def _worth_looking(prepared: Prepared, sure: Sequence[float], points: float) -> Callable[[int], int]:
@@ -124,10 +141,10 @@ def _add_floor(model: Model, prepared: Prepared, units: Iterable[int], points: i
         model.solver_model.add(total(terms) >= least)
 
 
-def _solve(model: Model, run: Run, budget: _Budget, parts: int) -> Solved:
-    """Solve a model from a run, within a share of the budget."""
+def _solve(model: Model, run: Run, budget: _Budget, share: float) -> Solved:
+    """Solve a model from a run, within a share of what is left of the budget."""
     hint(model, run)
-    solved = solve(model, deterministic_seconds=budget.share(parts), should_stop=budget.should_stop)
+    solved = solve(model, deterministic_seconds=budget.left * share, should_stop=budget.should_stop)
     budget.left -= solved.work
     return solved
 
@@ -157,14 +174,14 @@ def _mixes(prepared: Prepared, run: Run, budget: _Budget) -> int:
         pieces = {number: prepared.units[number].pieces for number in facts.units}
         least = mixes_for(prepared, jug, pieces) if pieces and dear else 0
         if least < in_run[jug] and not budget.stopped():
-            least = max(least, _mixes_of_jug(facts, run, to_spend, least, budget, len(jugs) - place))
+            least = max(least, _mixes_of_jug(facts, run, to_spend, least, budget, 1 / (len(jugs) - place)))
         proven += least
     return max(counted, proven)
 
 
-def _mixes_of_jug(facts: Facts, run: Run, to_spend: float, least: int, budget: _Budget, parts: int) -> int:
+def _mixes_of_jug(facts: Facts, run: Run, to_spend: float, least: int, budget: _Budget, share: float) -> int:
     model = hard_model(facts)
     model.solver_model.add(total(model.lateness()) <= ceil(to_spend * SCALE))
     model.solver_model.add(total(model.all_mixes()) >= least)
     model.solver_model.minimize(total(model.all_mixes()))
-    return ceil(_proven(_solve(model, run, budget, parts)) - NOISE)
+    return ceil(_proven(_solve(model, run, budget, share)) - NOISE)
