@@ -52,12 +52,15 @@ def test_the_ledger_is_verified_while_people_post():
     thread = threading.Thread(target=spill)
     thread.start()
     try:
-        found = [verify_ledger() for _ in range(15)]
+        found = [verify_ledger()]
+        # On a busy machine the first posting may take its time.
+        while len(found) < 15 or (found[-1].entries == found[0].entries and len(found) < 3000):
+            found.append(verify_ledger())
     finally:
         stop.set()
         thread.join(timeout=30)
 
-    assert [one.faults for one in found] == [()] * 15
+    assert [one.faults for one in found] == [()] * len(found)
     assert found[-1].entries > found[0].entries
 
 
