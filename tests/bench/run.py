@@ -23,7 +23,6 @@ PAGE_RUNS = 25
 THREADS = 8
 POSTINGS_PER_THREAD = 40
 SLIPS = 10
-PLAN_LINES = (20, 100, 500)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -78,7 +77,6 @@ def _measure(folder: Path, entries_count: int, orders_count: int) -> None:
     _say("verify_ledger", _timed(lambda: call_command("verify_ledger", stdout=io.StringIO())))
     _measure_postings()
     _measure_slips(client)
-    _measure_plans()
 
 
 def signed_in_client() -> Any:
@@ -162,16 +160,6 @@ def _measure_slips(client: Any) -> None:
     for _ in range(SLIPS):
         slip()
     _say("packing slips", f"{SLIPS / (time.perf_counter() - began):.1f} a second, one document each")
-
-
-def _measure_plans() -> None:
-    from production.planning.forms import problem_from_form
-    from production.planning.solve import plan
-    from tests.production.planning.generator import a_problem_form
-
-    for lines in PLAN_LINES:
-        problem = problem_from_form(a_problem_form(lines, seed=1))
-        _say(f"plan, {lines} lines", _timed(lambda problem=problem: plan(problem)))
 
 
 def _timed(act: Callable[[], object]) -> str:
