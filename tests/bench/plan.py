@@ -1,10 +1,10 @@
 """`manage.py bench plan`: the planner's ladder on invented problems, beside the portfolio of list rules.
 
-    bench plan [--lines N ...] [--load L ...] [--seeds K] [--share PERCENT] [--quick]
+    bench plan [--lines N ...] [--load L ...] [--seeds K] [--share PERCENT] [--without STAGE ...] [--quick]
 
 Every problem is planned in a process of its own, so that its memory is its own. Seconds are those of the
 processor, which other work on the machine does not stretch; only a solver with two workers takes fewer by the
-clock. `--share` gives every stage that share of its tries.
+clock. `--share` gives every stage that share of its tries, `--without` gives some stages none.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 LINES = (10, 50, 200, 1000, 5000)
@@ -31,6 +32,7 @@ GROWTH_RUNS = 3
 PROMISE_LINES = 200
 PROMISES = 5
 KB_PER_MB = 1024
+STAGES = ("urgency", "nudge", "group", "move")
 COLUMNS = (
     ("lines", "problem"),
     ("load", "problem"),
@@ -58,7 +60,7 @@ def run(arguments: Sequence[str]) -> int:
     """Plan every problem asked for and print what came of it."""
     asked = _asked(arguments)
     if asked.one:
-        print(json.dumps(_plan_one(*asked.one, share=asked.share)))
+        print(json.dumps(_plan_one(*asked.one, share=asked.share, without=asked.without)))
         return 0
     share = QUICK_SHARE if asked.quick and asked.share == 100 else asked.share
     rungs = asked.lines or (QUICK_LINES if asked.quick else LINES)
@@ -69,7 +71,9 @@ def run(arguments: Sequence[str]) -> int:
     print("|" + "---|" * len(COLUMNS), flush=True)
     for lines in rungs:
         for load in asked.load:
-            found = [_in_a_process(lines, load, seed, share) for seed in range(1, asked.seeds + 1)]
+            found = [
+                _in_a_process(lines, load, seed, share, asked.without) for seed in range(1, asked.seeds + 1)
+            ]
             print(_row(lines, load, found), flush=True)
     _say_growth([lines for lines in GROWTH_LINES if lines <= max(rungs)], asked.load[0])
     _say_promise(asked.load[0])
@@ -84,19 +88,20 @@ def _asked(arguments: Sequence[str]) -> argparse.Namespace:
     )
     parser.add_argument("--seeds", type=int, default=SEEDS, help="problems of each size and load")
     parser.add_argument("--share", type=float, default=100, help="per cent of the usual tries")
+    parser.add_argument("--without", nargs="*", choices=STAGES, default=(), help="stages to leave out")
     parser.add_argument("--quick", action="store_true", help="small sizes with few tries, to try the bench")
     parser.add_argument("--one", nargs=3, metavar=("LINES", "LOAD", "SEED"), help="one problem, as JSON")
     return parser.parse_args(arguments)
 
 
-def _in_a_process(lines: int, load: float, seed: int, share: float) -> dict[str, Any]:
-    one = ("--one", str(lines), str(load), str(seed), "--share", str(share))
-    called = (sys.executable, "-c", "import sys; from tests.bench.plan import run; run(sys.argv[1:])", *one)
+def _in_a_process(lines: int, load: float, seed: int, share: float, without: Sequence[str]) -> dict[str, Any]:
+    one = ["--one", str(lines), str(load), str(seed), "--share", str(share), "--without", *without]
+    called = [sys.executable, "-c", "import sys; from tests.bench.plan import run; run(sys.argv[1:])", *one]
     answer = subprocess.run(called, stdout=subprocess.PIPE, check=True, text=True)
     return dict(json.loads(answer.stdout))
 
 
-def _plan_one(lines: str, load: str, seed: str, *, share: float) -> dict[str, Any]:
+def _plan_one(lines: str, load: str, seed: str, *, share: float, without: Sequence[str]) -> dict[str, Any]:
     """The portfolio and the whole ladder on one problem."""
     from production.planning.effort import effort_for
     from production.planning.forms import problem_from_form
@@ -116,7 +121,10 @@ def _plan_one(lines: str, load: str, seed: str, *, share: float) -> dict[str, An
         stages.setdefault("first", (progress.best.points, progress.best.mixes, seconds))
         stages[progress.stage] = (progress.best.points, progress.best.mixes, seconds)
 
-    made = plan(problem, effort=effort_for(len(problem.lines)).share(share), on_progress=tell)
+    effort = replace(
+        effort_for(len(problem.lines)).share(share), **{f"{stage}_tries": 0 for stage in without}
+    )
+    made = plan(problem, effort=effort, on_progress=tell)
     return {
         "all": time.process_time() - began,
         "first": stages["first"][2],
@@ -189,8 +197,6 @@ def _say_growth(sizes: Sequence[int], load: float) -> None:
 
 def _say_promise(load: float) -> None:
     """The earliest ship-by of one more line behind a plan of the list rules."""
-    from dataclasses import replace
-
     from production.planning.calm import Keep, KeptMix
     from production.planning.effort import Effort
     from production.planning.forms import problem_from_form
