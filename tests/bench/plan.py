@@ -64,8 +64,9 @@ def run(arguments: Sequence[str]) -> int:
         return 0
     share = QUICK_SHARE if asked.quick and asked.share == 100 else asked.share
     rungs = asked.lines or (QUICK_LINES if asked.quick else LINES)
+    left_out = f", but none of {' and '.join(asked.without)}" if asked.without else ""
     print(
-        f"{asked.seeds} seeds a rung; median (lowest to highest). Each stage with {share:g} % of its tries."
+        f"{asked.seeds} seeds a rung; median (lowest to highest). {share:g} % of the usual tries{left_out}."
     )
     print("| " + " | ".join(f"{group} {name}" for name, group in COLUMNS) + " |")
     print("|" + "---|" * len(COLUMNS), flush=True)
