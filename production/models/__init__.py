@@ -1,12 +1,13 @@
 """Tables of the bench."""
 
-from production.models.articles import Article, ArticlePart, Route, RouteStep
+from production.models.articles import Article, ArticlePart, Route, RouteStep, StepKind
 from production.models.compounds import Colour, ColourPigment, Compound
 from production.models.looks import LateLook, LateOffer, LateReason, OfferedLine
 from production.models.mixes import REASONS, Cast, Mix, MixDraw, Outcome, Piece, Weighing
 from production.models.moulds import Mould, MouldCopy, WaterFill
 from production.models.pins import MixPin
 from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
+from production.models.steps import StepDone, StepDraw
 
 __all__ = [
     "REASONS",
@@ -33,6 +34,9 @@ __all__ = [
     "PlannedMix",
     "Route",
     "RouteStep",
+    "StepDone",
+    "StepDraw",
+    "StepKind",
     "WaterFill",
     "Weighing",
 ]

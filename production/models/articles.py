@@ -21,18 +21,35 @@ class Route(models.Model):
         return self.name
 
 
+class StepKind(models.Model):
+    """A kind of step of the studio's own: gild, felt, engrave."""
+
+    name = models.CharField(max_length=30, unique=True)
+    done_word = models.CharField(max_length=30, blank=True, help_text="what a piece is after it: gilded")
+    cautions = models.TextField(blank=True, help_text="shown wherever the step is due")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class RouteStep(models.Model):
     """One step: a wait, then hands. `wait_minutes` empty: until dry (by hours or weighings)."""
 
     class Kind(models.TextChoices):
+        DRY = "dry", "dry"
         COAT = "coat", "coat"
         FILL = "fill", "wax fill"
         CURE = "cure", "cure"
         FIT = "fit", "fit"
+        OWN = "own", "the studio's own"
 
     route = models.ForeignKey(Route, models.CASCADE, related_name="steps")
     position = models.PositiveSmallIntegerField()
     kind = models.CharField(max_length=6, choices=Kind)
+    own_kind = models.ForeignKey(StepKind, models.PROTECT, null=True, blank=True, related_name="steps")
     name = models.CharField(max_length=40, help_text="coat 1, fill, cure, feet")
     wait_minutes = models.PositiveIntegerField(null=True, blank=True)
     minutes_each = models.PositiveSmallIntegerField(default=0)
@@ -47,6 +64,10 @@ class RouteStep(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["route", "position"], name="route_step_position_once"),
             models.CheckConstraint(condition=Q(amount_each__gte=0), name="route_step_amount_not_negative"),
+            models.CheckConstraint(
+                condition=Q(kind="own", own_kind__isnull=False) | (~Q(kind="own") & Q(own_kind__isnull=True)),
+                name="route_step_own_kind_named",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -68,10 +89,22 @@ class Article(models.Model):
     packaging_each = models.BigIntegerField(default=0, help_text="per piece (thousandths)")
     care = models.TextField(blank=True, help_text="looking after it, for the care card")
     is_candle = models.BooleanField(default=False)
+    price_minor = models.BigIntegerField(null=True, blank=True, help_text="of one piece, before any tax")
+    margin_wanted = models.FloatField(null=True, blank=True, help_text="part of the price that is to be left")
     retired_on = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(price_minor__isnull=True) | Q(price_minor__gte=0),
+                name="article_price_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(margin_wanted__isnull=True) | Q(margin_wanted__gte=0, margin_wanted__lt=1),
+                name="article_margin_part_of_price",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from inventory.arithmetic.drawing import share_out
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_material
 from production.errors import AlreadyDone, StepNotDue
-from production.models import Piece
+from production.models import Piece, StepDone, StepDraw
 from production.operations.forming import settle_ready
 from production.operations.locking import lock_pieces
 from production.queries.drying_out import drying_now
 from production.queries.progress import steps_of, wait_of
-from production.queries.waiting import StepFacts
+from production.queries.waiting import StepFacts, Wait
 from production.queries.wording import clock, counted, day_clock, said_clock
 
 INTO_PIECE = "piece"
@@ -23,10 +24,11 @@ INTO_PIECE = "piece"
 def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool = False) -> Done:
     """Note that one step was done on these pieces: the next wait begins at `happened_at`.
 
-    What the step takes of its material is drawn once for all of them; the draws stand in the act's facts,
-    which is how a piece is traced to its sealer or wax. `early` says that doing it before its time is meant.
+    What the step takes of its material is drawn once for all of them and shared out over them in whole
+    thousandths, which is how a piece is traced to its sealer or wax. `early` says that doing it before its
+    time is meant.
 
-    Changes: production_piece; the ledger by one draw.
+    Changes: production_piece, production_stepdone, production_stepdraw; the ledger by one draw.
     Again: the first answer; nothing is drawn twice.
     Raises: AlreadyDone; StepNotDue with `due_at`, unless `early` for a wait that is not over; PieceHasLeft;
     NotEnoughInContainer.
@@ -39,11 +41,15 @@ def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool
     assert step is not None
     draws = _draw(tap, step, len(pieces))
     before = {}
+    records = []
     for piece in pieces:
         before[str(piece.pk)] = [piece.steps_done, piece.last_step_at.isoformat()]
-        piece.steps_done = wait_of(piece, drying[piece.pk].dry_at).index + 1
+        wait = wait_of(piece, drying[piece.pk].dry_at)
+        records.append(_record(tap, piece, step, wait, len(pieces)))
+        piece.steps_done = wait.index + 1
         piece.last_step_at = tap.happened_at
         piece.save(update_fields=["steps_done", "last_step_at"])
+    _keep(records, draws)
     settle_ready([piece.pk for piece in pieces], now=tap.now)
     said = f"{step.name.capitalize()} at {clock(tap.happened_at)} on {counted(len(pieces), 'piece')}."
     facts = {
@@ -78,6 +84,33 @@ def _check_next(tap: Tap, piece: Piece, dry_at: datetime, step_id: int, *, early
             due_at=piece.last_step_at,
         )
     return wait.step
+
+
+def _record(tap: Tap, piece: Piece, step: StepFacts, wait: Wait, pieces: int) -> StepDone:
+    return StepDone(
+        piece=piece,
+        step_id=step.step_id,
+        position=wait.index + 1,
+        kind=step.kind_word or step.kind,
+        name=step.name,
+        waited_from=piece.last_step_at,
+        due_at=wait.due_at,
+        done_at=tap.happened_at,
+        pieces=pieces,
+        minutes_each=step.minutes_each,
+        minutes_per_board=step.minutes_per_board,
+    )
+
+
+def _keep(records: Sequence[StepDone], draws: Sequence[Mapping[str, int]]) -> None:
+    """Write what was done, and share what was drawn for all pieces over them."""
+    kept = StepDone.objects.bulk_create(records)
+    StepDraw.objects.bulk_create(
+        StepDraw(done=done, **{**draw, "amount": amount})
+        for draw in draws
+        for done, amount in zip(kept, share_out(draw["amount"], [1] * len(kept)), strict=True)
+        if amount
+    )
 
 
 def _draw(tap: Tap, step: StepFacts, pieces: int) -> list[dict[str, int]]:

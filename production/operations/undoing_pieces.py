@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.db.models import F
+
 from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
-from production.models import Cast, Piece, Weighing
+from production.models import Cast, Piece, StepDone, Weighing
 from production.operations.forming import settle_ready
 from production.operations.locking import lock_casts_of, lock_mix, lock_pieces
 from production.operations.weighing import settle_group
@@ -84,6 +86,9 @@ def undo_finish_step(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
             )
     for posting_id in sorted({draw["posting_id"] for draw in answer["draws"]}):
         reverse(tap, posting_id, reason="step undone")
+    StepDone.objects.filter(
+        piece__in=[piece.pk for piece in pieces], position=F("piece__steps_done"), undone_at__isnull=True
+    ).update(undone_at=tap.now)
     for piece in pieces:
         steps_done, last_step_at = answer["before"][str(piece.pk)]
         piece.steps_done = steps_done

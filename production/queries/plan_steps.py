@@ -15,19 +15,28 @@ from production.queries.waiting import StepFacts
 def steps_of_routes(route_ids: Iterable[int]) -> dict[int, tuple[StepFacts, ...]]:
     """The steps of each route in their order. One query."""
     found: dict[int, tuple[StepFacts, ...]] = dict.fromkeys(route_ids, ())
-    for step in RouteStep.objects.filter(route__in=list(found)).order_by("route", "position"):
-        facts = StepFacts(
-            step_id=step.pk,
-            kind=step.kind,
-            name=step.name,
-            wait_minutes=step.wait_minutes,
-            minutes_each=step.minutes_each,
-            minutes_per_board=step.minutes_per_board,
-            material_id=step.material_id,
-            amount_each=step.amount_each,
-        )
-        found[step.route_id] = (*found[step.route_id], facts)
+    rows = RouteStep.objects.filter(route__in=list(found)).select_related("own_kind")
+    for step in rows.order_by("route", "position"):
+        found[step.route_id] = (*found[step.route_id], step_facts(step))
     return found
+
+
+def step_facts(step: RouteStep) -> StepFacts:
+    """One step as the bench counts it; needs its own kind."""
+    own = step.own_kind
+    return StepFacts(
+        step_id=step.pk,
+        kind=step.kind,
+        name=step.name,
+        wait_minutes=step.wait_minutes,
+        minutes_each=step.minutes_each,
+        minutes_per_board=step.minutes_per_board,
+        material_id=step.material_id,
+        amount_each=step.amount_each,
+        kind_word=own.name if own else "",
+        done_word=own.done_word if own else "",
+        cautions=own.cautions if own else "",
+    )
 
 
 THOUSANDTHS = 1000

@@ -11,6 +11,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from production.models import ArticlePart, Cast, Mix, Outcome, Piece, Plan, PlannedMix, RouteStep, Weighing
 from production.queries.drying_out import DryingNow, drying_now
+from production.queries.plan_steps import step_facts
 from production.queries.waiting import StepFacts, Wait, next_wait, state_word
 
 
@@ -126,7 +127,7 @@ def ready_pieces(*, now: datetime) -> list[PieceHere]:
 def with_all_that_tells(pieces: QuerySet[Piece]) -> QuerySet[Piece]:
     """The pieces with route, casts and weighings, as the functions of this module need them."""
     return pieces.select_related("article", "colour").prefetch_related(
-        Prefetch("article__route__steps", RouteStep.objects.order_by("position")),
+        Prefetch("article__route__steps", RouteStep.objects.select_related("own_kind").order_by("position")),
         Prefetch("casts", Cast.objects.select_related("mix", "part__compound", "part__mould").order_by("id")),
         Prefetch("weighings", Weighing.objects.filter(undone_at__isnull=True).order_by("weighed_at", "id")),
     )
@@ -134,19 +135,7 @@ def with_all_that_tells(pieces: QuerySet[Piece]) -> QuerySet[Piece]:
 
 def steps_of(piece: Piece) -> tuple[StepFacts, ...]:
     """The route of a piece as the bench counts it; from what `with_all_that_tells` fetched."""
-    return tuple(
-        StepFacts(
-            step_id=step.pk,
-            kind=step.kind,
-            name=step.name,
-            wait_minutes=step.wait_minutes,
-            minutes_each=step.minutes_each,
-            minutes_per_board=step.minutes_per_board,
-            material_id=step.material_id,
-            amount_each=step.amount_each,
-        )
-        for step in piece.article.route.steps.all()
-    )
+    return tuple(step_facts(step) for step in piece.article.route.steps.all())
 
 
 def wait_of(piece: Piece, dry_at: datetime) -> Wait:

@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-COAT, FILL = "coat", "fill"
+COAT, FILL, DRY, OWN = "coat", "fill", "dry", "own"
 
 
 @dataclass(frozen=True)
 class StepFacts:
-    """One step of a route. `wait_minutes` None waits until dry; amounts per piece in thousandths."""
+    """One step of a route. `wait_minutes` None waits until dry; amounts per piece in thousandths.
+
+    `kind_word` is the studio's own word for a kind of its own, `done_word` what a piece is after it.
+    """
 
     step_id: int
     kind: str
@@ -21,6 +24,9 @@ class StepFacts:
     minutes_per_board: int
     material_id: int | None
     amount_each: int
+    kind_word: str = ""
+    done_word: str = ""
+    cautions: str = ""
 
     @property
     def wants_hands(self) -> bool:
@@ -69,16 +75,20 @@ def next_wait(
 def state_word(
     steps: Sequence[StepFacts], wait: Wait, *, steps_done: int, dry_at: datetime, now: datetime
 ) -> str:
-    """The word for a piece that is here: drying, dry, the last step's name, filled, curing or ready."""
+    """The word for a piece that is here: drying, dry, the last step's name, filled, curing or ready.
+
+    After a step of the studio's own kind it is that kind's word: gilded.
+    """
     if wait.step is None and wait.due_at <= now:
         return "ready"
-    if steps_done == 0 and not wait.passing:
+    cures = [step for step in wait.passing if step.kind != DRY]
+    if steps_done == 0 and not cures:
         return "drying" if now < dry_at else "dry"
     done = steps[steps_done - 1] if steps_done else None
     if done is None and now < dry_at:
         return "drying"
     if wait.passing and now < wait.due_at:
-        return "curing"
+        return "curing" if cures else "drying"
     if done is None:
         return "dry"
-    return "filled" if done.kind == FILL else done.name
+    return "filled" if done.kind == FILL else done.done_word or done.name

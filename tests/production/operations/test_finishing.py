@@ -9,8 +9,9 @@ import pytest
 
 from inventory.errors import NotEnoughInContainer
 from production.errors import AlreadyDone, PieceHasLeft, StepNotDue
-from production.models import Piece
+from production.models import Piece, StepDone, StepDraw, StepKind
 from production.operations.finishing import finish_step
+from production.queries.progress import pieces_here
 from tests.factories.inventory import MONDAY, G, a_filled_tub, a_material, a_tap, held, ledger_size
 from tests.factories.production import a_route, minutes, pieces_of, pots
 from tests.services.at_once import at_once
@@ -71,6 +72,26 @@ def test_what_the_coat_takes_is_drawn_once_for_all_pieces(pieces, route, sealer)
 
     assert held(sealer) == 88 * G
     assert [draw["amount"] for draw in done.facts["draws"]] == [12 * G]
+
+
+def test_every_piece_keeps_what_was_done_to_it_and_its_share_of_the_sealer(pieces, route, sealer):
+    route.steps.update(amount_each=5 * G + 1)
+    done = coat(pieces, step(route, 1))
+
+    rows = [(row.piece_id, row.position, row.kind, row.name, row.pieces) for row in StepDone.objects.all()]
+    assert rows == [(piece.pk, 1, "coat", "coat 1", 2) for piece in pieces]
+    assert {(row.waited_from, row.due_at, row.done_at) for row in StepDone.objects.all()} == {(OUT, DRY, DRY)}
+    assert [draw.amount for draw in StepDraw.objects.all()] == [5 * G + 1, 5 * G + 1]
+    assert sum(draw["amount"] for draw in done.facts["draws"]) == 10 * G + 2
+
+
+def test_a_step_of_the_studios_own_kind_names_the_piece_after_it(pieces, route):
+    gild = StepKind.objects.create(name="gild", done_word="gilded")
+    route.steps.filter(position=1).update(kind="own", own_kind=gild, name="gold rim", material=None)
+    coat(pieces, step(route, 1))
+
+    assert set(StepDone.objects.values_list("kind", "name")) == {("gild", "gold rim")}
+    assert {piece.state for piece in pieces_here(now=DRY)} == {"gilded"}
 
 
 def test_a_coat_before_the_piece_is_dry_is_refused_unless_it_is_meant(pieces, route, sealer):

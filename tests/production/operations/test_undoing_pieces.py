@@ -8,7 +8,7 @@ import pytest
 
 from inventory.errors import NothingToUndo
 from production.errors import LaterActsDepend
-from production.models import Piece
+from production.models import Piece, StepDone
 from production.operations.finishing import finish_step
 from production.operations.judging import judge_piece, set_reason
 from production.operations.undoing import UNDO
@@ -130,6 +130,7 @@ class TestFinishStep:
 
         assert [state(piece) for piece in pieces] == before
         assert held(sealer) == 100 * G
+        assert StepDone.objects.count() == StepDone.objects.filter(undone_at=LATER).count() == 2
 
     def test_once_the_next_coat_is_on_it_stands(self):
         route = a_route({"wait_minutes": None}, {"wait_minutes": 60})

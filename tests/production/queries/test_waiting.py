@@ -50,5 +50,21 @@ def test_a_cure_before_the_feet_says_curing_until_it_is_over():
     assert [said(30), said(61)] == ["curing", "coat 1"]
 
 
+def test_a_step_that_dries_says_drying_before_the_first_coat_and_between_coats():
+    dry = StepFacts(1, "dry", "dry", None, 0, 0, None, 0)
+    again = StepFacts(2, "dry", "dry again", 60, 0, 0, None, 0)
+    steps = [dry, step("coat 1", 0), again, step("coat 2", 0)]
+
+    def said(done, last_step_at, now):
+        wait = next_wait(steps, steps_done=done, last_step_at=last_step_at, dry_at=DRY)
+        return state_word(steps, wait, steps_done=done, dry_at=DRY, now=now), wait.due_at
+
+    later = DRY + timedelta(minutes=60)
+    assert said(0, MONDAY, MONDAY) == ("drying", DRY)
+    assert said(0, MONDAY, DRY) == ("dry", DRY)
+    assert said(2, DRY, DRY) == ("drying", later)
+    assert said(2, DRY, later) == ("coat 1", later)
+
+
 def test_hands_for_a_board_are_once_and_for_pieces_each():
     assert StepFacts(1, "coat", "coat 1", None, 3, 5, None, 0).minutes_for(4) == 17
