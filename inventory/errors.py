@@ -14,6 +14,7 @@ StudioError                    a sentence for the person at the bench, with the 
 |-- ReadBefore                 somebody read this tub in this round already
 |-- RoundChanged               what would be posted is no longer what was shown
 |-- FileNotRead                an uploaded file that is no table
+|-- PhotoRefused               an uploaded file that is no photo, or too large a one
 `-- NothingToKeep              no row of the file is new and whole
 """
 
@@ -81,6 +82,10 @@ class RoundChanged(StudioError):
 
 class FileNotRead(StudioError):
     """The file cannot be read as a table; facts `reason`, and `row` where one is to blame."""
+
+
+class PhotoRefused(StudioError):
+    """The file cannot be kept as a photo."""
 
 
 class NothingToKeep(StudioError):

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from inventory.arithmetic.photos import CleanPhoto, check_bytes, clean_photo
 from inventory.arithmetic.quantities import (
     THOUSANDTHS,
     parse_amount,
@@ -83,6 +84,29 @@ class MoneyField(forms.CharField):
         if not isinstance(value, int):
             return value
         return split_money(value, self.unit).figure.replace(",", "")
+
+
+class PhotoField(forms.FileField):
+    """A photo from the phone or a file: cleaned inside (`CleanPhoto`), None when none was chosen.
+
+    The form needs `enctype="multipart/form-data"` and `request.FILES`; keep it with `store_photo` in an act.
+    """
+
+    def __init__(self, **options: Any) -> None:
+        widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
+        super().__init__(**{"widget": widget, "required": False, **options})
+        self.error_messages["empty"] = "That file is empty. Choose the photo again."
+
+    def clean(self, value: Any, initial: Any = None) -> CleanPhoto | None:
+        """The photo drawn anew, without what the camera wrote beside it."""
+        file = super().clean(value, None)
+        if not file:
+            return None
+        try:
+            check_bytes(file.size, file.name)
+            return clean_photo(file.read(), file.name)
+        except StudioError as fault:
+            raise ValidationError(fault.message) from fault
 
 
 def scale_unit(base: str, capacity: int) -> str:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
-from inventory.fields import AmountField, MoneyField, scale_unit
+from inventory.fields import AmountField, MoneyField, PhotoField, scale_unit
+from tests.inventory.arithmetic.test_photos import sent
 
 
 @pytest.mark.parametrize(
@@ -72,3 +75,12 @@ def test_tubs_are_typed_in_kilograms_and_litres_from_a_thousand_up():
     assert scale_unit("g", 500_000) == "g"
     assert scale_unit("ml", 2_500_000) == "l"
     assert scale_unit("piece", 50_000_000) == "piece"
+
+
+def test_a_photo_is_cleaned_and_a_file_that_is_none_is_refused():
+    good = SimpleUploadedFile("mould.png", sent(Image.new("RGB", (64, 64)), "PNG"))
+
+    assert PhotoField().clean(good).width == 64
+    assert PhotoField().clean(None) is None
+    with pytest.raises(ValidationError, match=r"notes\.txt is no picture that can be read"):
+        PhotoField().clean(SimpleUploadedFile("notes.txt", b"fog 2 %"))

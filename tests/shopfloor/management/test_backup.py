@@ -22,8 +22,8 @@ pytestmark = pytest.mark.services
 def studio():
     made = LiveStudio()
     made.run("migrate", "--verbosity", "0")
-    (made.directory / "media").mkdir()
-    (made.directory / "media" / "week-41.csv").write_text("order,article\n")
+    (made.directory / "media" / "photos").mkdir(parents=True)
+    (made.directory / "media" / "photos" / "mould.jpg").write_bytes(b"a photo")
     yield made
     made.clear()
 
@@ -37,7 +37,8 @@ def test_one_file_holds_database_secret_and_sent_in_files_and_only_its_owner_rea
     assert said.startswith(f"Kept everything in {target} (")
     assert target.stat().st_mode & 0o777 == 0o600
     with tarfile.open(target) as tar:
-        assert set(tar.getnames()) == {"studio.sqlite3", "secret", "media", "media/week-41.csv"}
+        media = {"media", "media/photos", "media/photos/mould.jpg"}
+        assert set(tar.getnames()) == {"studio.sqlite3", "secret", *media}
         tar.extractall(tmp_path / "back", filter="data")
     with sqlite3.connect(tmp_path / "back" / "studio.sqlite3") as copy:
         assert copy.execute("pragma integrity_check").fetchone() == ("ok",)

@@ -1,0 +1,20 @@
+"""Where the files of a photo are."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from django.conf import settings
+
+NAME = re.compile(r"[A-Za-z0-9_-]{43}")
+
+
+def photo_path(name: str, *, is_small: bool) -> Path:
+    """The file of a photo, large or small, whether or not it is there. No query.
+
+    Raises: ValueError for what is no name of a photo.
+    """
+    if not NAME.fullmatch(name):
+        raise ValueError("no name of a photo")
+    return Path(settings.STUDIO_DIR) / "media" / "photos" / f"{name}{'-small' if is_small else ''}.jpg"
