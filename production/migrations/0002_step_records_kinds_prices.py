@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0003_suppliers_rounds_opening'),
+        ('inventory', '0001_tables'),
         ('production', '0001_tables'),
     ]
 
