@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from production.views import bench, moulds, out_of_mould, papers, shelf, week, week_acts, weigh
+from production.views import bench, moulds, out_of_mould, outcomes, papers, shelf, week, week_acts, weigh
 from production.views import range as range_views
 
 app_name = "production"
@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern] = [
     *weigh.urlpatterns,
     *out_of_mould.urlpatterns,
     *shelf.urlpatterns,
+    *outcomes.urlpatterns,
     *week.urlpatterns,
     *week_acts.urlpatterns,
     *papers.urlpatterns,

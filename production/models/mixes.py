@@ -10,7 +10,7 @@ from production.models.compounds import Colour, Compound
 from production.models.moulds import MouldCopy
 from production.models.plans import PlannedMix
 
-REASONS = ("air bubbles", "torn detail", "damp marks", "colour off", "cracked", "chipped")
+REASONS = ("air bubbles", "lumps", "torn detail", "damp marks", "colour off", "cracked", "chipped")
 
 
 class Outcome(models.TextChoices):
@@ -33,6 +33,12 @@ class Mix(models.Model):
     water_mg = models.BigIntegerField()
     dry_mg_per_ul = models.FloatField(help_text="dry mass expected per volume of cast")
     is_sieved = models.BooleanField(default=False)
+    powder_opened_at = models.DateTimeField(
+        null=True, blank=True, help_text="since when the powder's tub had been open"
+    )
+    powder_openings = models.PositiveIntegerField(
+        null=True, blank=True, help_text="how often its lid had been off, this mix among them"
+    )
     started_at = models.DateTimeField(help_text="powder in: the working time begins")
     poured_at = models.DateTimeField(null=True, blank=True, help_text="last mould filled, or stopped")
     is_stopped = models.BooleanField(default=False, help_text="went stiff before all moulds were filled")

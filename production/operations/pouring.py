@@ -14,6 +14,7 @@ from inventory.operations.ledger import draw_from, draw_material
 from production.errors import AlreadyDone, MixNotSetting, MouldNotFree, NotThere, WeightsChanged
 from production.models import Cast, Mix, MixDraw, MouldCopy, PlannedMix
 from production.operations.locking import lock_casts_of, lock_mix, lock_mixing
+from production.operations.powder_tubs import note_tub
 from production.queries.asked import MixAsked, asked_as_typed, asked_by_plan, asked_to_top_up
 from production.queries.mix_weights import MixToWeigh, mix_to_weigh
 from production.queries.progress import due_out_at
@@ -224,6 +225,7 @@ def _draw(tap: Tap, mix: Mix, made_up: MixToWeigh) -> None:
         )
         for draw in drawn
     )
+    note_tub(mix)
 
 
 def _copy_words(cast: Cast) -> str:
