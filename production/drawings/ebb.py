@@ -2,8 +2,9 @@
 
 From left to right: a block (the mix; hollow while it is only planned), two walls and a floor (in the
 mould), a falling curve over level lines (drying) that ends in a short upright (dry), short blocks (coats;
-hollow until done), a yellow cup (wax), dots (curing), the piece itself (ready), a thin line (spare time) to
-a post (the day it leaves). What falls beyond the post is covered with slanted lines: late.
+hollow until done), a yellow cup (wax), a diamond (feet, and the studio's own steps), dots (curing), the
+piece itself (ready), a thin line (spare time) to a post (the day it leaves). What falls beyond the post is
+covered with slanted lines: late.
 """
 
 from __future__ import annotations
@@ -32,16 +33,24 @@ LEVEL_GAP = 3.4
 RESIDUE_AT_DRY = 0.01
 """Share of the water that the curve still shows where it counts as dry, when no weighing has given a tau."""
 CURVE_POINTS = 48
+EbbKind = Literal["coat", "fill", "cure", "dry", "hand"]
 
 
 @dataclass(frozen=True)
 class EbbStep:
-    """One step after drying, in minutes of the picture."""
+    """One step after drying, in minutes of the picture. `name` says what a "hand" is: feet, gold rim."""
 
-    kind: Literal["coat", "fill", "cure"]
+    kind: EbbKind
     start: float
     end: float
     done: bool = False
+    name: str = ""
+
+
+def ebb_kind(kind: str) -> EbbKind:
+    """How a kind of step is drawn: what is fitted and the studio's own kinds are hands, drawn alike."""
+    known: dict[str, EbbKind] = {"coat": "coat", "fill": "fill", "cure": "cure", "dry": "dry"}
+    return known.get(kind, "hand")
 
 
 @dataclass(frozen=True)
@@ -109,8 +118,13 @@ def ebb_sentence(facts: EbbFacts, scale: DayScale) -> str:
             parts.append(f"coat {coats} {scale.say(step.start)}{', done' if step.done else ''}")
         elif step.kind == "fill":
             parts.append(f"wax fill {scale.say(step.start)}{', done' if step.done else ''}")
-        else:
-            parts.append(f"cured {scale.say(step.end)}")
+        elif step.kind == "hand":
+            parts.append(f"{step.name} {scale.say(step.start)}{', done' if step.done else ''}")
+        elif step.kind == "cure":
+            cured = "cured" if step.name in ("", "cure") else f"{step.name} until"
+            parts.append(f"{cured} {scale.say(step.end)}")
+        elif step.end > facts.dry:
+            parts.append(f"dry again {scale.say(step.end)}")
     parts.append(f"ready {scale.say(facts.ready)}")
     if facts.leaves is not None:
         parts.append(f"leaves {scale.say(facts.leaves)}")
@@ -221,10 +235,17 @@ def _steps(facts: EbbFacts, scale: DayScale, at: _Places) -> list[Shape]:
         left, end = max(scale.x(step.start), reached), scale.x(step.end)
         if left > scale.width:
             break
+        if step.kind == "dry":
+            continue
         if step.kind != "cure" and left - reached > 1 and left > 0:
             shapes.append(Path(f"M{px(max(0.0, reached))} {px(at.base)}H{px(left)}", "d-line"))
         if step.kind == "cure":
             reached = _cure(shapes, left, end, scale, at)
+        elif step.kind == "hand":
+            if left >= 0 and left + 8 <= scale.width:
+                css = "d-coat done" if step.done else "d-coat"
+                shapes.append(Path(f"M{px(left)} {px(at.base - 6.5)}l4-6.5l4 6.5l-4 6.5Z", css))
+            reached = left + 9.3
         elif step.kind == "coat":
             reached = left + max(coat_width, min(end - left, 2 * coat_width))
             if left >= 0 and reached <= scale.width:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -10,14 +12,14 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount, parse_amount
 from inventory.errors import StudioError
-from inventory.fields import AmountField, NameOnce, SaysChoose
+from inventory.fields import CHOOSE_ONE, OPTIONAL, AmountField, NameOnce, SaysChoose
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, WaitField
 from production.forms.rows import NamedRowsFormSet, offer_materials
-from production.models import Article, ArticlePart, Route, RouteStep
+from production.models import Article, ArticlePart, Route, RouteStep, StepKind
 from production.queries.range import casts_in_moulds, has_history
 
-OPTIONAL = "if you have it"
+BUILT_IN = frozenset({"dry", "coat", "fill", "wax fill", "cure", "fit", "pack"})
 
 
 class ArticleForm(NameOnce, SaysChoose, forms.ModelForm):
@@ -120,6 +122,28 @@ PartFormSet = inlineformset_factory(
 )
 
 
+class StepKindForm(NameOnce, forms.ModelForm):
+    """A kind of step of the studio's own."""
+
+    class Meta:
+        model = StepKind
+        fields = ["name", "done_word", "cautions"]
+        labels = {"name": "What is done", "done_word": "What a piece is after it", "cautions": "Cautions"}
+        help_texts = {
+            "name": "gild, felt, engrave",
+            "done_word": "gilded, felted. Empty: the step's own name.",
+            "cautions": "Shown wherever the step is due: a mask when sanding, gloves, an open window.",
+        }
+        widgets = {"cautions": forms.Textarea(attrs={"rows": 2})}
+
+    def clean_name(self) -> str:
+        """Not the name of a kind that is built in."""
+        name = super().clean_name()
+        if name.lower() in BUILT_IN:
+            raise ValidationError(f"Every studio has {name.lower()} already. Choose it in the route.")
+        return name
+
+
 class RouteForm(NameOnce, forms.ModelForm):
     """The steps after casting."""
 
@@ -129,8 +153,12 @@ class RouteForm(NameOnce, forms.ModelForm):
 
 
 class StepForm(SaysChoose, forms.ModelForm):
-    """One step: a wait, then hands."""
+    """One step: a wait, then hands. Its kind is one of ours, or "own:3" for one of the studio's."""
 
+    kind = forms.ChoiceField(label="Kind")
+    name = forms.CharField(
+        required=False, max_length=40, label="Name", help_text="coat 1, feet. Empty: its kind."
+    )
     position = forms.IntegerField(min_value=1, max_value=999, label="Order")
     wait_minutes = WaitField(
         required=False, label="Wait before it", help_text="16 h, 2 d. Empty: until it is dry."
@@ -145,7 +173,6 @@ class StepForm(SaysChoose, forms.ModelForm):
         model = RouteStep
         fields = [
             "position",
-            "kind",
             "name",
             "wait_minutes",
             "minutes_each",
@@ -154,14 +181,27 @@ class StepForm(SaysChoose, forms.ModelForm):
             "amount_each",
         ]
 
-    def __init__(self, *args: Any, **options: Any) -> None:
+    field_order = ("position", "kind", "name", "wait_minutes")
+
+    def __init__(self, *args: Any, own_kinds: Sequence[StepKind] = (), **options: Any) -> None:
         super().__init__(*args, **options)
+        self.own_kinds = {f"own:{one.pk}": one for one in own_kinds}
         offer_materials(self, "material").required = False
+        words = [(value, label) for value, label in RouteStep.Kind.choices if value != RouteStep.Kind.OWN]
+        own = [(value, one.name) for value, one in self.own_kinds.items()]
+        self.fields["kind"].choices = [("", CHOOSE_ONE), *words, *own]  # type: ignore[attr-defined]
         step: RouteStep = self.instance
+        if step.pk:
+            self.initial["kind"] = f"own:{step.own_kind_id}" if step.own_kind_id else step.kind
         if step.pk and step.material:
             self.initial["amount_each"] = format_amount(step.amount_each, step.material.unit)
         elif step.pk:
             self.initial["amount_each"] = ""
+
+    @property
+    def kind_word(self) -> str:
+        """The kind as the bench says it: coat, fill, or the studio's own word."""
+        return str(self.instance.own_kind or self.instance.kind)
 
     def has_changed(self) -> bool:
         """A blank row whose order alone is filled in is no step."""
@@ -171,8 +211,15 @@ class StepForm(SaysChoose, forms.ModelForm):
         """Two steps may bear one number while they change places: they are numbered anew when kept."""
 
     def clean(self) -> dict[str, Any]:
-        """The amount is read in the material's own unit."""
+        """The amount is read in the material's own unit; drying takes no hands."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        own = self.own_kinds.get(cleaned.get("kind", ""))
+        self.instance.own_kind = own
+        self.instance.kind = RouteStep.Kind.OWN if own else cleaned.get("kind", "")
+        if self.instance.kind == RouteStep.Kind.DRY and (
+            cleaned.get("minutes_each") or cleaned.get("minutes_per_board")
+        ):
+            self.add_error("kind", "Drying takes no hands. Give the minutes to the step that comes after it.")
         text, material = cleaned.get("amount_each") or "", cleaned.get("material")
         cleaned["amount_each"] = 0
         if material and text:
@@ -189,6 +236,30 @@ class StepForm(SaysChoose, forms.ModelForm):
 
 class StepsFormSet(NamedRowsFormSet):
     """The steps of a route; they are numbered anew in the order typed, so that two may bear one number."""
+
+    def get_form_kwargs(self, index: int | None) -> dict[str, Any]:
+        """The studio's own kinds, read once for all rows."""
+        if not hasattr(self, "_own_kinds"):
+            self._own_kinds = list(StepKind.objects.all())
+        return {**super().get_form_kwargs(index), "own_kinds": self._own_kinds}
+
+    def clean(self) -> None:
+        """A step without a name is called by its kind, with a number where there are more; no two alike."""
+        super().clean()
+        in_order = sorted(self.kept, key=lambda form: form.cleaned_data["position"])
+        kinds = Counter(form.kind_word for form in in_order)
+        met: Counter[str] = Counter()
+        for form in in_order:
+            met[form.kind_word] += 1
+            number = f" {met[form.kind_word]}" if kinds[form.kind_word] > 1 else ""
+            form.instance.name = form.cleaned_data["name"] or f"{form.kind_word}{number}"
+        names = Counter(form.instance.name.lower() for form in in_order)
+        twice = next((form for form in in_order if names[form.instance.name.lower()] > 1), None)
+        if twice:
+            raise ValidationError(
+                f"Two steps are called {twice.instance.name}. Call the second one something else, such as"
+                f" {twice.instance.name} 2."
+            )
 
     def validate_unique(self) -> None:
         """Nothing has to differ."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inventory.queries.materials import any_material
-from production.models import Article, Colour, ColourPigment, Compound, Mould, Route
+from production.models import Article, Colour, ColourPigment, Compound, Mould, Route, StepKind
 from production.queries.plan_steps import steps_of_routes
 from production.queries.waiting import StepFacts
 
@@ -21,11 +21,12 @@ class Ingredients:
     compounds: tuple[Compound, ...]
     colours: tuple[tuple[Colour, tuple[str, ...]], ...]
     routes: tuple[tuple[Route, tuple[StepFacts, ...]], ...]
+    step_kinds: tuple[StepKind, ...]
     retired: tuple[Article, ...]
 
 
 def ingredients() -> Ingredients:
-    """Compounds, colours and routes. Six queries."""
+    """Compounds, colours, routes and kinds of step. Seven queries."""
     pigments: dict[int, dict[str, list[str]]] = {}
     for row in ColourPigment.objects.select_related("pigment", "compound").order_by(
         "compound__name", "-load"
@@ -41,6 +42,7 @@ def ingredients() -> Ingredients:
             for one in Colour.objects.order_by("name")
         ),
         routes=tuple((one, steps[one.pk]) for one in routes),
+        step_kinds=tuple(StepKind.objects.order_by("name")),
         retired=tuple(Article.objects.filter(retired_on__isnull=False).order_by("name")),
     )
 

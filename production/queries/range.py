@@ -21,12 +21,13 @@ from production.models import (
     PlannedCast,
     Route,
     RouteStep,
+    StepKind,
 )
 from production.queries.copies import CopyNow
 from production.queries.plan_range import CastingRange
 from production.queries.plan_steps import steps_of_routes
 from production.queries.takes import Takes, takes_of
-from production.queries.waiting import StepFacts
+from production.queries.waiting import DRY, StepFacts
 from production.queries.wording import span_words
 
 Row = TypeVar("Row", bound=Model)
@@ -177,6 +178,11 @@ def route(route_id: int) -> Route:
     return _one(Route.objects.filter(pk=route_id), "route")
 
 
+def step_kind(kind_id: int) -> StepKind:
+    """One kind of step of the studio's own. One query. Raises: NotThere."""
+    return _one(StepKind.objects.filter(pk=kind_id), "kind of step")
+
+
 def route_times(parts: Sequence[ArticlePart], steps: Sequence[StepFacts]) -> RouteTimes | None:
     """How long a piece takes from the jug to ready if nothing waits for hands; None without parts."""
     if not parts:
@@ -197,7 +203,7 @@ def route_times(parts: Sequence[ArticlePart], steps: Sequence[StepFacts]) -> Rou
             found.append(StripStepTime(step.kind, step.name, due, due + step.minutes_for(1)))
             at = due + step.minutes_for(1)
         else:
-            found.append(StripStepTime("cure", step.name, at, due))
+            found.append(StripStepTime(DRY if step.kind == DRY else "cure", step.name, at, due))
             at = due
     return RouteTimes(poured, out, dry, at if steps else max(at, dry), tuple(found))
 

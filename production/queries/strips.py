@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from production.models import PlannedCast, PlannedLine
 from production.queries.plans import MixAhead, MixMade, is_late
-from production.queries.waiting import StepFacts
+from production.queries.waiting import DRY, StepFacts
 from production.queries.wording import counted
 
 Times = Mapping[str, tuple[datetime, int]]
@@ -18,7 +18,7 @@ Times = Mapping[str, tuple[datetime, int]]
 
 @dataclass(frozen=True)
 class StripStep:
-    """One step after drying. `kind` is coat, fill, cure or fit."""
+    """One step after casting. `kind` is as `RouteStep.Kind` has it; what only passes is a cure or dries."""
 
     kind: str
     name: str
@@ -149,7 +149,8 @@ def project(
     for place, step in enumerate(steps):
         due = max(at, dry_at) if step.wait_minutes is None else at + timedelta(minutes=step.wait_minutes)
         if not step.wants_hands:
-            found.append(StripStep("cure", step.name, at, due, place < steps_done or due <= not_before))
+            kind = DRY if step.kind == DRY else "cure"
+            found.append(StripStep(kind, step.name, at, due, place < steps_done or due <= not_before))
             at = due
             continue
         if place < steps_done:

@@ -16,10 +16,10 @@ from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.showing import show_form
 from production.forms.compounds import ColourForm, CompoundForm, PigmentFormSet
-from production.forms.range import ArticleForm, PartFormSet, RouteForm, StepFormSet
+from production.forms.range import ArticleForm, PartFormSet, RouteForm, StepFormSet, StepKindForm
 from production.operations.describing import keep_colours, keep_route, keep_with_rows
 from production.queries.ingredients import beginning, ingredients
-from production.queries.range import article, article_page, colour, compound, range_list, route
+from production.queries.range import article, article_page, colour, compound, range_list, route, step_kind
 from production.views.range_pictures import route_picture
 
 
@@ -97,18 +97,35 @@ def edit_route(request: HttpRequest, route_id: int | None = None) -> HttpRespons
 
 
 @owner_only
+def edit_step_kind(request: HttpRequest, kind_id: int | None = None) -> HttpResponse:
+    """Add a kind of step of the studio's own, or change one."""
+    return _plain(request, step_kind, kind_id, StepKindForm, "production/range_step_kind.html")
+
+
+@owner_only
 def edit_compound(request: HttpRequest, compound_id: int | None = None) -> HttpResponse:
     """Add a compound, or change one."""
+    return _plain(request, compound, compound_id, CompoundForm, "production/range_compound.html")
+
+
+def _plain(
+    request: HttpRequest,
+    read: Callable[[int], Any],
+    pk: int | None,
+    form_class: type[ModelForm],
+    template: str,
+) -> HttpResponse:
+    """A record of its own on one page."""
     try:
-        found = compound(compound_id) if compound_id else None
+        found = read(pk) if pk else None
     except StudioError as fault:
         refuse(request, fault)
         return redirect("production:range")
-    form = CompoundForm(request.POST or None, instance=found)
+    form = form_class(request.POST or None, instance=found)
     if request.method == "POST" and form.is_valid():
         save_form(request, form, f"{form.cleaned_data['name']} {'changed' if found else 'added'}.")
         return redirect("production:range")
-    return show_form(request, "production/range_compound.html", form, found=found)
+    return show_form(request, template, form, found=found)
 
 
 def _edit(
@@ -148,6 +165,8 @@ urlpatterns = [
     path("range/compounds/<int:compound_id>/", edit_compound, name="compound"),
     path("range/colours/new/", edit_colour, name="colour-new"),
     path("range/colours/<int:colour_id>/", edit_colour, name="colour"),
+    path("range/kinds/new/", edit_step_kind, name="step-kind-new"),
+    path("range/kinds/<int:kind_id>/", edit_step_kind, name="step-kind"),
     path("range/routes/new/", edit_route, name="route-new"),
     path("range/routes/<int:route_id>/", edit_route, name="route"),
 ]

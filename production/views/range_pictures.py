@@ -8,7 +8,7 @@ from datetime import date
 from inventory.drawings.shapes import Drawn
 from inventory.drawings.wall_clock import span_words
 from production.drawings.day_scale import NARROW, WIDE, DayScale, drawn_days
-from production.drawings.ebb import EbbFacts, EbbStep, ebb_picture
+from production.drawings.ebb import EbbFacts, EbbStep, ebb_kind, ebb_picture
 from production.queries.range import ArticleRow
 
 ANY_MONDAY = date(2001, 1, 1)
@@ -33,8 +33,7 @@ def route_picture(row: ArticleRow) -> Drawn | None:
         colour_hex=colour_hex,
         silhouette=row.article.silhouette,
         steps=tuple(
-            EbbStep("coat" if step.kind == "fit" else step.kind, step.start, step.end)  # type: ignore[arg-type]
-            for step in times.steps
+            EbbStep(ebb_kind(step.kind), step.start, step.end, name=step.name) for step in times.steps
         ),
     )
     parts = [f"out of the mould after {span_words(times.out)}", f"dry after {span_words(times.dry)}"]

@@ -116,7 +116,7 @@ def _show(
     boards = [
         ("Wants hands today", found.wants_hands, "Nothing wants hands now."),
         ("Drying", found.drying, "Nothing drying."),
-        ("Coated", found.coated, "Nothing between coats."),
+        ("Between steps", found.coated, "Nothing between steps."),
         ("Filled and curing", found.curing, "Nothing curing."),
     ]
     context = {

@@ -10,9 +10,10 @@ from inventory.ports import Studio
 from production.drawings.day_ruler import bare_ruler
 from production.drawings.day_scale import DayScale, DrawnDay, drawn_days
 from production.drawings.drying_curve import DryingFacts, Weighing, drawn_drying_curve
-from production.drawings.ebb import EbbFacts, EbbStep, ebb_picture
+from production.drawings.ebb import EbbFacts, EbbKind, EbbStep, ebb_kind, ebb_picture
 from production.queries.progress import PieceHere
 from production.queries.shelf import ShelfRow
+from production.queries.waiting import DRY
 
 DAYS_BACK, DAYS_SHOWN = 4, 11
 WIDE, NARROW = 416, 334
@@ -98,7 +99,7 @@ class ShelfPictures:
             done_at.insert(0, at)
             at -= timedelta(minutes=step.wait_minutes or 0)
         drawn = [
-            EbbStep(_kind(step.kind), self._minute(when), self._minute(when + HANDS), done=True)
+            EbbStep(ebb_kind(step.kind), self._minute(when), self._minute(when + HANDS), True, step.name)
             for step, when in zip(piece.steps, done_at, strict=False)
             if step.wants_hands
         ]
@@ -111,9 +112,11 @@ class ShelfPictures:
             )
             if step.wants_hands:
                 due = max(due, self.now)
-                drawn.append(EbbStep(_kind(step.kind), self._minute(due), self._minute(due + HANDS)))
+                start, end = self._minute(due), self._minute(due + HANDS)
+                drawn.append(EbbStep(ebb_kind(step.kind), start, end, name=step.name))
             else:
-                drawn.append(EbbStep("cure", self._minute(at), self._minute(due)))
+                kind: EbbKind = "dry" if step.kind == DRY else "cure"
+                drawn.append(EbbStep(kind, self._minute(at), self._minute(due), name=step.name))
             at = due
         return tuple(drawn), self._minute(at)
 
@@ -128,7 +131,3 @@ class ShelfPictures:
 
     def _minute(self, at: datetime, first_day: date | None = None) -> float:
         return wall_minutes(self.studio.local(at), first_day or self.first_day)
-
-
-def _kind(kind: str) -> str:
-    return "fill" if kind == "fill" else "coat"

@@ -10,7 +10,7 @@ from inventory.drawings.wall_clock import wall_minutes
 from inventory.ports import Studio, StudioHours
 from production.drawings.day_ruler import RulerDay, drawn_day_ruler
 from production.drawings.day_scale import WIDE, DayScale, drawn_days
-from production.drawings.ebb import EbbFacts, EbbStep, drawn_ebb, post_head, spare_words
+from production.drawings.ebb import EbbFacts, EbbStep, drawn_ebb, ebb_kind, post_head, spare_words
 from production.queries.strips import Strip, StripStep
 from production.queries.week import Group, WeekNow
 
@@ -92,8 +92,8 @@ class WeekPictures:
         return StripRow(strip, drawn_ebb(facts, self.days, self.now), spare_words(facts), move)
 
     def _step(self, step: StripStep) -> EbbStep:
-        kind = "coat" if step.kind == "fit" else step.kind
-        return EbbStep(kind, self.minute(step.start_at), self.minute(step.end_at), step.is_done)  # type: ignore[arg-type]
+        start, end = self.minute(step.start_at), self.minute(step.end_at)
+        return EbbStep(ebb_kind(step.kind), start, end, step.is_done, step.name)
 
     def _leaves(self, day: date) -> float:
         """What leaves on a day leaves when the hands go home; on a day nobody is in, in the morning."""

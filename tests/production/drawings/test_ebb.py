@@ -15,6 +15,7 @@ from production.drawings.ebb import (
     EbbFacts,
     EbbStep,
     drawn_ebb,
+    ebb_kind,
     ebb_picture,
     ebb_sentence,
     post_head,
@@ -359,3 +360,19 @@ def test_what_leaves_on_the_first_day_stands_behind_its_post() -> None:
 
     assert words.left > at(5, 15) / DAY * 80
     assert outside(picture) == []
+
+
+def test_a_step_of_the_studios_own_is_a_diamond_called_by_its_name() -> None:
+    gilded = replace(
+        BOOKENDS, steps=(EbbStep(ebb_kind("own"), at(8, 10), at(8, 10, 20), name="gild"), *BOOKENDS.steps[1:])
+    )
+
+    assert "gild Thu 8 10:00" in ebb_sentence(gilded, SCALE)
+    diamonds = [s for s in ebb_picture(gilded, SCALE).shapes if isinstance(s, Path) and s.css == "d-coat"]
+    assert len(diamonds) == 1
+
+
+def test_drying_anew_after_the_first_time_is_said_with_its_end() -> None:
+    again = replace(BOOKENDS, steps=(EbbStep("dry", at(8, 9, 10), at(8, 11)), *BOOKENDS.steps))
+
+    assert "dry again Thu 8 11:00" in ebb_sentence(again, SCALE)

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
+from django.db.models import F
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.ports import OpenHours, StudioFacts, StudioHours
-from production.models import Article, ArticlePart, Colour, Compound, Mould, Route
+from production.models import Article, ArticlePart, Colour, Compound, Mould, Piece, Route, StepKind
 from production.planning.demand import Demand
+from production.queries.plan_steps import planned_steps, steps_of_routes
 from production.queries.problem import build_problem
 from shopfloor.studio.models import WeeklyHours
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
-from tests.factories.production import a_colour, a_compound, a_mould, a_route, an_article, pots, poured
+from tests.factories.production import (
+    a_colour,
+    a_compound,
+    a_mould,
+    a_route,
+    an_article,
+    pieces_of,
+    pots,
+    poured,
+)
 from tests.production.typed import a_typed_compound, rows, send, show, step, words
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
@@ -186,6 +197,51 @@ class TestRoute:
         assert said in words(page)
         assert 'value="coat 1"' in words(page)
         assert not Route.objects.exists()
+
+    def test_a_kind_of_the_studios_own_goes_into_the_form_the_planner_the_shelf_and_back(self, signed_in):
+        send(signed_in, "step-kind-new", name="gild", done_word="gilded", cautions="Gloves on.")
+        gild = StepKind.objects.get()
+        own = {"kind": f"own:{gild.pk}", "wait_minutes": "8 h", "minutes_each": "7"}
+        dry = {"kind": "dry", "minutes_each": "0", "minutes_per_board": "0"}
+        send(signed_in, "route-new", name="gilded", **rows(step(1, "", **dry), step(2, "", **own)))
+
+        route = Route.objects.get()
+        assert list(route.steps.values_list("kind", "own_kind", "name")) == [
+            ("dry", None, "dry"),
+            ("own", gild.pk, "gild"),
+        ]
+        assert f'<option value="own:{gild.pk}" selected>gild</option>' in words(
+            show(signed_in, "route", route.pk)
+        )
+        (planned,) = planned_steps(steps_of_routes([route.pk])[route.pk], dry_minutes=600).steps
+        assert (planned.name, planned.wait_minutes, planned.minutes_each) == ("gild", 600 + 480, 7)
+        pieces = pieces_of(pots(route=route))
+        Piece.objects.update(
+            out_at=F("out_at") - timedelta(days=9), last_step_at=F("out_at") - timedelta(days=9)
+        )
+        shelf = words(show(signed_in, "shelf"))
+        assert "Gild now" in shelf
+        assert "Gloves on." in shelf
+        assert pieces[0].mark in shelf
+
+    @pytest.mark.parametrize(
+        ("typed", "said"),
+        [
+            ([{"kind": "dry"}], "Drying takes no hands. Give the minutes to the step that comes after it."),
+            ([{"name": "Feet"}, {"name": "feet"}], "Two steps are called"),
+        ],
+    )
+    def test_steps_that_cannot_be_meant_are_refused(self, signed_in, typed, said):
+        steps = [step(place, "coat 1", **row) for place, row in enumerate(typed, start=1)]
+
+        assert said in words(send(signed_in, "route-new", name="one coat", **rows(*steps)))
+        assert not Route.objects.exists()
+
+    def test_a_built_in_kind_is_not_made_again(self, signed_in):
+        assert "Every studio has coat already." in words(send(signed_in, "step-kind-new", name="Coat"))
+
+    def test_only_the_owner_adds_kinds(self, signed_in_helper):
+        assert send(signed_in_helper, "step-kind-new", name="gild").status_code == 403
 
 
 class TestArticle:

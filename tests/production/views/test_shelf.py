@@ -37,7 +37,7 @@ def test_the_boards_are_drawn_also_when_they_are_empty(signed_in, route):
 
     page = words(signed_in.get("/shelf/"))
 
-    for board in ("Wants hands today", "Drying", "Coated", "Filled and curing", "Ready"):
+    for board in ("Wants hands today", "Drying", "Between steps", "Filled and curing", "Ready"):
         assert f">{board}</h2>" in page
     assert "Nothing drying." in page
     assert "open a window" in page
