@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('production', '0001_tables'),
+        ('production', '0002_step_records_kinds_prices'),
     ]
 
     operations = [
