@@ -65,6 +65,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['received_on', 'id'],
+                'indexes': [models.Index(fields=['received_on', 'id'], name='lot_received')],
                 'constraints': [models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='lot_amount_positive'), models.CheckConstraint(condition=models.Q(('price_minor__gte', 0)), name='lot_price_not_negative')],
             },
         ),

@@ -88,6 +88,8 @@ class Lot(models.Model):
             models.CheckConstraint(condition=Q(amount__gt=0), name="lot_amount_positive"),
             models.CheckConstraint(condition=Q(price_minor__gte=0), name="lot_price_not_negative"),
         ]
+        # The latest lots first, without sorting all there ever were.
+        indexes = [models.Index(fields=["received_on", "id"], name="lot_received")]
 
     def __str__(self) -> str:
         return self.code

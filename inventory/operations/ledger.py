@@ -11,14 +11,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 from django.db.models import F
 
 from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.arithmetic.which_first import take_in_order
-from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, WrongMaterial
+from inventory.errors import (
+    ContainerRetired,
+    NotEnoughInContainer,
+    NothingToUndo,
+    StudioError,
+    WrongMaterial,
+)
 from inventory.models import Container, Entry, Holding, Lot, Material, Place, Posting
 from inventory.operations.acts import Tap
 from inventory.operations.tubs import lock_holdings, lock_tubs, lock_tubs_at, take_tub
@@ -38,13 +44,17 @@ class Move:
 
 @dataclass(frozen=True)
 class Drawn:
-    """What came out of one container of one lot (thousandths); draws of one call share one posting."""
+    """What came out of one container of one lot (thousandths); draws of one call share one posting.
+
+    `instead_of` the tub whose turn it was, where another was named; else "".
+    """
 
     posting_id: int
     container_id: int
     lot_id: int
     material_id: int
     amount: int
+    instead_of: str = ""
 
 
 def outside(kind: str) -> Place:
@@ -113,12 +123,14 @@ def draw_from(
 
 
 def draw_material(
-    tap: Tap, material_id: int, amount: int, to_kind: str, *, reason: str = ""
+    tap: Tap, material_id: int, amount: int, to_kind: str, *, reason: str = "", from_tub: str = ""
 ) -> tuple[Drawn, ...]:
     """Take `amount` (thousandths) of a material, whichever tub comes first, going on in the next if needed.
 
+    `from_tub` is the code of the tub in hand; out of its turn it is recorded with the reason.
+
     Changes: as `draw_from`.
-    Raises: NotEnoughInContainer with what all tubs together hold.
+    Raises: NotEnoughInContainer with what all tubs together hold; StudioError when `from_tub` holds none.
     """
     _in_an_act()
     tubs = tubs_in_use_order(material_id)
@@ -136,8 +148,13 @@ def draw_material(
             held=in_tub.total(),
             amount=amount,
         )
+    instead_of = ""
+    if from_tub:
+        tubs, instead_of = _begin_with(from_tub, [tub for tub in tubs if in_tub[tub.place_id]])
+        reason += f", instead of {instead_of}" if instead_of else ""
     parts = take_in_order([(tub, in_tub[tub.place_id]) for tub in tubs], amount)
-    return _draw(tap, parts, held, to_kind, reason)
+    drawn = _draw(tap, parts, held, to_kind, reason)
+    return tuple(replace(one, instead_of=instead_of) for one in drawn)
 
 
 def reverse(tap: Tap, posting_id: int, *, reason: str) -> Posting:
@@ -158,6 +175,16 @@ def reverse(tap: Tap, posting_id: int, *, reason: str) -> Posting:
         for entry in posting.entries.order_by("id")
     ]
     return post(tap, Posting.Kind.CORRECTION, back, reason=reason, reverses=posting)
+
+
+def _begin_with(code: str, filled: list[Container]) -> tuple[list[Container], str]:
+    """The tubs with the one in hand first, and the one whose turn it was, "" when it was its own."""
+    first = next((tub for tub in filled if tub.code == code), None)
+    if first is None:
+        named = ", ".join(tub.code for tub in filled)
+        raise StudioError(f"{code[:8]} holds none of it now. Take it from {named}.", container=code)
+    instead_of = "" if first is filled[0] else filled[0].code
+    return [first, *(tub for tub in filled if tub is not first)], instead_of
 
 
 def _in_an_act() -> None:

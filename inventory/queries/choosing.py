@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -10,7 +11,7 @@ from django.db.models import Prefetch, QuerySet
 from django.utils.timezone import localtime
 
 from inventory.arithmetic.which_first import Freshness, first_expired_first_out
-from inventory.errors import NotEnoughInContainer, StudioError
+from inventory.errors import NotEnoughInContainer
 from inventory.models import Container, Holding
 from inventory.queries.wording import alike, in_words
 
@@ -41,23 +42,16 @@ class TubChoice:
     instead_of: str = ""
 
 
-def tub_to_weigh_from(material_id: int, *, now: datetime, code: str = "") -> TubChoice | None:
-    """The tub to weigh from next, or the one asked for by its `code`; None when no tub holds the material.
+def tub_to_weigh_from(material_id: int, *, now: datetime, codes: Collection[str] = ()) -> TubChoice | None:
+    """The tub to weigh from next, or the one among `codes` that was asked for; None when none holds any.
 
-    `sieve` is true when lumps were seen in it or its opened life is over at `now`. Two queries.
-
-    Raises: StudioError when the tub asked for is not one that holds the material.
+    `codes` may name tubs of other materials too, as a mix takes several. `sieve` is true when lumps were seen
+    in it or its opened life is over at `now`. Two queries.
     """
     filled = [tub for tub in tubs_in_use_order(material_id) if tub.held]
     if not filled:
         return None
-    asked = code.strip().upper()
-    first = next((tub for tub in filled if tub.code == asked), None) if asked else filled[0]
-    if first is None:
-        named = ", ".join(f"{tub.code} ({in_words(tub.held, tub.material.unit)})" for tub in filled)
-        raise StudioError(
-            f"{asked[:8]} holds no {filled[0].material.name}. Weigh it from {named}.", container=asked
-        )
+    first = next((tub for tub in filled if tub.code in codes), filled[0])
     others = [tub for tub in filled if tub is not first]
     return TubChoice(
         container_id=first.pk,
@@ -68,6 +62,19 @@ def tub_to_weigh_from(material_id: int, *, now: datetime, code: str = "") -> Tub
         past_since=past_since(first, now),
         instead_of="" if first is filled[0] else filled[0].code,
     )
+
+
+def tubs_by_turn(material_ids: Collection[int]) -> dict[int, list[OtherTub]]:
+    """The tubs that hold something of these materials, the one in turn first. Two queries."""
+    found: dict[int, list[Container]] = defaultdict(list)
+    if material_ids:
+        tubs = Container.objects.filter(material__in=material_ids, retired_on__isnull=True)
+        for tub in with_holdings(tubs):
+            found[tub.material_id].append(tub)
+    return {
+        material_id: [OtherTub(tub.pk, tub.code, tub.held) for tub in in_use_order(tubs) if tub.held]
+        for material_id, tubs in found.items()
+    }
 
 
 def past_since(tub: Container, now: datetime) -> date | None:

@@ -9,10 +9,9 @@ from datetime import date
 from fractions import Fraction
 
 from django.db.models import Case, CharField, F, IntegerField, QuerySet, Sum, Value, When
-from django.db.models.functions import Coalesce
 
-from inventory.models import Entry, Lot, Place
-from inventory.queries.use import midnight
+from inventory.models import Entry, Lot, Place, Posting
+from inventory.queries.use import happened_between, midnight
 
 USES = ("mixes", "pieces", "parcels")
 LOSSES = ("lumps", "too old", "spill", "count differences")
@@ -79,7 +78,7 @@ def months_up_to(last: date, count: int) -> tuple[date, ...]:
 def used_by_month(last: date, count: int) -> Months:
     """Use and loss in the `count` months up to the month of `last`, as the studio's calendar has them.
 
-    What was undone is taken off in the month it was undone, for the reason it had. Three queries, which read
+    What was undone is taken off in the month it was undone, for the reason it had. Five queries at most, which read
     the postings of these months only.
     """
     months = months_up_to(last, count)
@@ -110,12 +109,11 @@ def used_by_month(last: date, count: int) -> Months:
 
 
 def _moved(months: tuple[date, ...]) -> list[tuple[int, int, str, str, int]]:
-    """Lot, month's place, outside kind, reason and amount, summed by the database. Two queries."""
+    """Lot, month's place, outside kind, reason and amount, summed by the database. Four queries."""
     kinds = dict(
         Place.objects.exclude(kind__in=(Place.Kind.CONTAINER, Place.Kind.SUPPLIER)).values_list("pk", "kind")
     )
     rows = _entries(months, kinds).annotate(
-        why=Coalesce("posting__reverses__reason", "posting__reason"),
         month=Case(
             *(
                 When(posting__happened_at__lt=midnight(month), then=Value(n))
@@ -125,12 +123,19 @@ def _moved(months: tuple[date, ...]) -> list[tuple[int, int, str, str, int]]:
             output_field=IntegerField(),
         ),
     )
-    sums = rows.values_list("lot_id", "month", "place", "why").annotate(total=Sum("moved")).order_by()
-    return list(sums)
+    by = ("lot_id", "month", "place", "posting__reason", "posting__reverses")
+    sums = list(rows.values_list(*by).annotate(total=Sum("moved")).order_by())
+    # What takes back has the reason of what it takes back; few rows do, so they are looked up by themselves.
+    undone = {reverses for *_, reverses, _ in sums if reverses}
+    reasons = dict(Posting.objects.filter(pk__in=undone).values_list("pk", "reason"))
+    return [
+        (lot, month, place, reasons.get(reverses, reason), total)
+        for lot, month, place, reason, reverses, total in sums
+    ]
 
 
 def _entries(months: tuple[date, ...], kinds: Mapping[int, str]) -> QuerySet[Entry]:
-    """The entries out of the stores, and below zero those back in; places by kind, no index to tempt."""
+    """The entries out of the stores, and below zero those back in, with their `place` by kind."""
 
     def at(side: str) -> Iterable[When]:
         return (When(**{side: key}, then=Value(kind)) for key, kind in kinds.items())
@@ -138,9 +143,7 @@ def _entries(months: tuple[date, ...], kinds: Mapping[int, str]) -> QuerySet[Ent
     year, month = months[-1].year, months[-1].month
     end = date(year + month // 12, month % 12 + 1, 1)
     return (
-        Entry.objects.filter(
-            posting__happened_at__gte=midnight(months[0]), posting__happened_at__lt=midnight(end)
-        )
+        Entry.objects.filter(happened_between(months[0], end))
         .annotate(
             place=Case(*at("destination"), *at("source"), output_field=CharField()),
             moved=Case(When(destination__in=list(kinds), then=F("amount")), default=-F("amount")),

@@ -87,7 +87,7 @@ def running_out(
 
     Parameters: `planned_draws` what the plan takes by material id (thousandths). When it is empty there is no
     plan, and the mean daily use of the last four weeks stands in, with the classic safety stock.
-    Six queries at most, however many materials.
+    Seven queries at most, however many materials.
     """
     materials = list(Material.objects.filter(retired_on__isnull=True).select_related("supplier"))
     tubs = _tubs_by_material()

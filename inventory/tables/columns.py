@@ -114,6 +114,9 @@ class StoresTable(tables.Table):
         hidden = () if with_prices else self.priced
         super().__init__(*args, exclude=hidden, **options)
         self.currency = currency
+        # Rows alike in the column sorted by keep one order, or pages would show some twice and miss others.
+        rows = self.data.data
+        self.data.data = rows.order_by(*rows.query.order_by, "-pk")
 
     def csv_rows(self) -> Iterator[Sequence[object]]:
         """Headings, then every row, of all pages, as plain values."""

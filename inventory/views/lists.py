@@ -17,7 +17,7 @@ from inventory.roles import for_everyone, is_owner
 from inventory.tables import filters, lists
 from inventory.tables.columns import StoresTable
 
-ROWS_MOST = 200
+ROWS_MOST = 100
 
 
 @dataclass(frozen=True)

@@ -21,17 +21,19 @@ INTO_PIECE = "piece"
 
 
 @act("production.finish_step")
-def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool = False) -> Done:
+def finish_step(
+    tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool = False, tub: str = ""
+) -> Done:
     """Note that one step was done on these pieces: the next wait begins at `happened_at`.
 
     What the step takes of its material is drawn once for all of them and shared out over them in whole
     thousandths, which is how a piece is traced to its sealer or wax. `early` says that doing it before its
-    time is meant.
+    time is meant; `tub` is the code of the one it came from, where that is not left to the order of the tubs.
 
     Changes: production_piece, production_stepdone, production_stepdraw; the ledger by one draw.
     Again: the first answer; nothing is drawn twice.
     Raises: AlreadyDone; StepNotDue with `due_at`, unless `early` for a wait that is not over; PieceHasLeft;
-    NotEnoughInContainer.
+    NotEnoughInContainer; StudioError when `tub` holds none of it.
     """
     pieces = lock_pieces(piece_ids)
     drying = drying_now(pieces, now=tap.now)
@@ -39,7 +41,7 @@ def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool
     for piece in pieces:
         step = _check_next(tap, piece, drying[piece.pk].dry_at, step_id, early=early)
     assert step is not None
-    draws = _draw(tap, step, len(pieces))
+    draws, instead_of = _draw(tap, step, len(pieces), tub)
     before = {}
     records = []
     for piece in pieces:
@@ -52,6 +54,8 @@ def finish_step(tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool
     _keep(records, draws)
     settle_ready([piece.pk for piece in pieces], now=tap.now)
     said = f"{step.name.capitalize()} at {clock(tap.happened_at)} on {counted(len(pieces), 'piece')}."
+    if instead_of:
+        said += f" From {tub} instead of {instead_of}."
     facts = {
         "piece_ids": [piece.pk for piece in pieces],
         "step_id": step_id,
@@ -113,17 +117,19 @@ def _keep(records: Sequence[StepDone], draws: Sequence[Mapping[str, int]]) -> No
     )
 
 
-def _draw(tap: Tap, step: StepFacts, pieces: int) -> list[dict[str, int]]:
+def _draw(tap: Tap, step: StepFacts, pieces: int, tub: str) -> tuple[list[dict[str, int]], str]:
+    """What was drawn of each lot, and the tub whose turn it was where another was named."""
     if step.material_id is None or step.amount_each == 0:
-        return []
+        return [], ""
     drawn = draw_material(
         tap,
         step.material_id,
         step.amount_each * pieces,
         INTO_PIECE,
         reason=f"{step.name} on {counted(pieces, 'piece')}",
+        from_tub=tub,
     )
-    return [
+    draws = [
         {
             "posting_id": draw.posting_id,
             "container_id": draw.container_id,
@@ -133,6 +139,7 @@ def _draw(tap: Tap, step: StepFacts, pieces: int) -> list[dict[str, int]]:
         }
         for draw in drawn
     ]
+    return draws, drawn[0].instead_of
 
 
 def _then(piece_id: int, now: datetime) -> str:

@@ -35,15 +35,15 @@ def start_mix(
     left_out: Sequence[int] = (),
     water_adjust_percent: float | None = None,
     powder_mg: int | None = None,
-    powder_tub: str = "",
+    tubs: Sequence[str] = (),
 ) -> Done:
     """Note that the powder is in the water: the working time runs from `happened_at`.
 
     The mix is the planned one, a top-up of `tops_up_id`, or `casts` of a compound and colour. `left_out`
     names an entry once for each of its moulds that is not filled. `powder_mg` is what the page showed; if the
     mix would be another one by now it is refused, since the jug on the scale holds what was shown.
-    `powder_tub` is the code of the tub it was weighed from, when that is not left to the order of the tubs;
-    a tub taken out of its turn is recorded with the draw.
+    `tubs` are the codes of those it was weighed from, where that is not left to the order of the tubs; a tub
+    taken out of its turn is recorded with the draw.
 
     Changes: production_mix, production_cast, production_mixdraw; the ledger by one draw for each material.
     Again: the first answer; nothing is drawn twice.
@@ -53,7 +53,7 @@ def start_mix(
     lock_mixing()
     asked = _asked(planned_mix_id, tops_up_id, compound_id, colour_id, casts).without(left_out)
     adjust = asked.water_adjust_percent if water_adjust_percent is None else water_adjust_percent
-    made_up = mix_to_weigh(asked, now=tap.happened_at, water_adjust_percent=adjust, powder_tub=powder_tub)
+    made_up = mix_to_weigh(asked, now=tap.happened_at, water_adjust_percent=adjust, tubs=tubs)
     if made_up.blocks:
         raise made_up.blocks[0].fault
     _check_shown(made_up, powder_mg)
@@ -61,9 +61,10 @@ def start_mix(
     _draw(tap, mix, made_up)
     stiff_at = clock(stiff_by(mix))
     said = f"Mix {mix.number} started {clock(mix.started_at)}, stiff about {stiff_at}."
-    tub = made_up.powder.tub if made_up.powder else None
-    if tub and tub.instead_of:
-        said += f" Powder from {tub.code} instead of {tub.instead_of}."
+    for weighed in (made_up.powder, *made_up.pigments):
+        if weighed and weighed.tub and weighed.tub.instead_of:
+            name = "Powder" if weighed is made_up.powder else weighed.name
+            said += f" {name} from {weighed.tub.code} instead of {weighed.tub.instead_of}."
     if asked.tops_up:
         said += f" Hold it against mix {asked.tops_up.number}: a second mix can differ in colour."
     return Done(said, {"mix_id": mix.pk, "number": mix.number})
@@ -206,14 +207,17 @@ def _record(made_up: MixToWeigh, started_at: datetime) -> Mix:
 
 
 def _draw(tap: Tap, mix: Mix, made_up: MixToWeigh) -> None:
-    """Take powder from its tub and each pigment from as many as it needs, lot by lot."""
+    """Take powder from its tub and each pigment from its own and as many more as it needs, lot by lot."""
     reason = f"mix {mix.number}"
     assert made_up.powder is not None and made_up.powder.tub is not None
     tub = made_up.powder.tub
     powder_reason = f"{reason}, instead of {tub.instead_of}" if tub.instead_of else reason
     drawn = list(draw_from(tap, tub.container_id, made_up.powder.amount_mg, INTO_MIX, reason=powder_reason))
     for pigment in made_up.pigments:
-        drawn += draw_material(tap, pigment.material_id, pigment.amount_mg, INTO_MIX, reason=reason)
+        from_tub = pigment.tub.code if pigment.tub else ""
+        drawn += draw_material(
+            tap, pigment.material_id, pigment.amount_mg, INTO_MIX, reason=reason, from_tub=from_tub
+        )
     MixDraw.objects.bulk_create(
         MixDraw(
             mix=mix,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -99,20 +99,20 @@ class MixToWeigh:
 
 
 def mix_to_weigh(
-    asked: MixAsked, *, now: datetime, water_adjust_percent: float = 0.0, powder_tub: str = ""
+    asked: MixAsked, *, now: datetime, water_adjust_percent: float = 0.0, tubs: Collection[str] = ()
 ) -> MixToWeigh:
     """What to weigh for the mix asked for, thinner (above zero) or thicker by `water_adjust_percent`.
 
-    The powder comes from the tub whose turn it is, or from `powder_tub` (its code).
+    Powder and pigments come from the tubs whose turn it is, or from those asked for: `tubs`, their codes.
 
     Copies are chosen among those that are free, clean and dry, the one with the least casts first. What
     stands in the way comes as blocks, in the order in which to deal with them. One query, and three for each
     material.
 
-    Raises: StudioError when `powder_tub` holds none of the powder.
+    Raises: StudioError when a tub asked for holds nothing of what the mix takes.
     """
     copies = copies_of({cast.mould_id for cast in asked.casts}, now=now)
-    weighed_from = tub_to_weigh_from(asked.compound.powder_id, now=now, code=powder_tub)
+    weighed_from = tub_to_weigh_from(asked.compound.powder_id, now=now, codes=tubs)
     try:
         weights = _weights(asked, water_adjust_percent, sieve=bool(weighed_from and weighed_from.sieve))
     except (MixRefused, MouldNotMeasured) as fault:
@@ -123,13 +123,28 @@ def mix_to_weigh(
             pigment.material_id,
             weight.name,
             weight.weight_mg,
-            tub_to_weigh_from(pigment.material_id, now=now),
+            tub_to_weigh_from(pigment.material_id, now=now, codes=tubs),
         )
         for pigment, weight in zip(asked.pigments or (), weights.pigments, strict=True)
     )
+    _check_tubs_asked(tubs, [powder, *pigments])
     fills = _fills(asked.casts, weights, copies)
     blocks = [*_mould_blocks(fills, copies, now), *_powder_blocks(powder), *_pigment_blocks(pigments)]
     return MixToWeigh(asked, water_adjust_percent, weights, powder, pigments, fills, tuple(blocks))
+
+
+def _check_tubs_asked(codes: Collection[str], wanted: Sequence[ToWeigh]) -> None:
+    """Refuse a tub that was emptied or put away since, or never held any of this."""
+    turn = {one.tub.code: one.name for one in wanted if one.tub}
+    for code in codes:
+        if code not in turn:
+            named = listed([f"{name} from {tub}" for tub, name in turn.items()])
+            raise StudioError(
+                f"{code[:8]} holds nothing that this mix takes. Weigh {named}."
+                if named
+                else f"{code[:8]} holds nothing that this mix takes, and no other tub does.",
+                container=code,
+            )
 
 
 def compound_facts(compound: Compound) -> CompoundFacts:

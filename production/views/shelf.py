@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
+from inventory.queries.choosing import OtherTub, tubs_by_turn
 from inventory.roles import for_everyone
 from production.errors import NotThere, ReadingNotBelieved, StepNotDue
 from production.forms.bench import WeightForm
@@ -20,7 +21,7 @@ from production.operations.finishing import finish_step
 from production.operations.judging import judge_piece
 from production.operations.weighing import call_dry, weigh_piece
 from production.queries.reasons import REASON_PLATES
-from production.queries.shelf import piece_with_mark, shelf_now
+from production.queries.shelf import ShelfNow, ShelfRow, piece_with_mark, shelf_now
 from production.views.shelf_pictures import ShelfPictures
 
 
@@ -36,7 +37,11 @@ def shelf(request: HttpRequest) -> HttpResponse:
 def step_done(request: HttpRequest) -> HttpResponse:
     """One step done on the pieces of a row; before its time it is asked once more."""
     try:
-        content = {"piece_ids": _ids(request, "pieces"), "step_id": int(request.POST["step"])}
+        content = {
+            "piece_ids": _ids(request, "pieces"),
+            "step_id": int(request.POST["step"]),
+            "tub": request.POST.get("tub", ""),
+        }
     except (KeyError, ValueError):
         return _refused(request, StudioError("This page is too old to answer. Open it again."))
     try:
@@ -44,7 +49,12 @@ def step_done(request: HttpRequest) -> HttpResponse:
     except StepNotDue as fault:
         if fault.facts.get("due_at") is None:
             return _refused(request, fault)
-        hidden = {"pieces": request.POST["pieces"], "step": content["step_id"], "early": 1}
+        hidden = {
+            "pieces": request.POST["pieces"],
+            "step": content["step_id"],
+            "tub": content["tub"],
+            "early": 1,
+        }
         context = {"fault": fault, "request_key": request.POST["request_key"], "hidden": hidden}
         return render(request, "production/shelf_early.html", context, status=422)
     except StudioError as fault:
@@ -119,10 +129,12 @@ def _show(
         ("Between steps", found.coated, "Nothing between steps."),
         ("Filled and curing", found.curing, "Nothing curing."),
     ]
+    tubs = tubs_by_turn(_materials(found))
     context = {
         "shelf": found,
         "boards": [
-            (name, [_row(row, pictures, weigh) for row in rows], nothing) for name, rows, nothing in boards
+            (name, [_row(row, pictures, weigh, tubs) for row in rows], nothing)
+            for name, rows, nothing in boards
         ],
         "ruler": pictures.ruler(),
         "form": form or WeightForm(),
@@ -133,18 +145,30 @@ def _show(
     return render(request, "production/shelf.html", context, status=422 if form is not None else 200)
 
 
-def _row(row: Any, pictures: ShelfPictures, weigh: str) -> dict[str, Any]:
-    """A row with its pictures; the panel of the piece to weigh is open if its mark was asked for."""
+def _materials(found: ShelfNow) -> set[int]:
+    """What the next steps take."""
+    rows = (*found.wants_hands, *found.drying, *found.coated, *found.curing)
+    return {row.step.material_id for row in rows if row.step and row.step.material_id}
+
+
+def _row(
+    row: ShelfRow, pictures: ShelfPictures, weigh: str, tubs: dict[int, list[OtherTub]]
+) -> dict[str, Any]:
+    """A row with its pictures and tubs; the panel of the piece to weigh is open if its mark was asked for."""
     is_open = bool(weigh) and any(one.mark == weigh for one in row.pieces)
+    from_tubs = tubs.get(row.step.material_id or 0, []) if row.step else []
+    hidden = {
+        "pieces": ",".join(str(one) for one in row.piece_ids),
+        "step": row.step.step_id if row.step else "",
+    }
     return {
         "row": row,
         "strip": pictures.strip(row),
         "curve": pictures.curve(row.weighed_piece) if is_open else None,
         "is_open": is_open,
-        "hidden": {
-            "pieces": ",".join(str(one) for one in row.piece_ids),
-            "step": row.step.step_id if row.step else "",
-        },
+        "hidden": hidden,
+        "tub": from_tubs[0] if from_tubs else None,
+        "other_tubs": [{**hidden, "tub": one.code} for one in from_tubs[1:]],
         "is_late": row.board == "wants hands",
     }
 

@@ -19,7 +19,7 @@ from production.errors import AlreadyDone, NotThere
 from production.forms.bench import OtherMixForm, WaterForm
 from production.operations.pouring import start_mix
 from production.queries.asked import MixAsked, asked_by_plan, asked_for_pieces, asked_to_top_up
-from production.queries.mix_weights import MixToWeigh, mix_to_weigh
+from production.queries.mix_weights import MixToWeigh, ToWeigh, mix_to_weigh
 from production.queries.offered import articles_offered
 from production.queries.progress import mix_numbers_ahead
 
@@ -82,7 +82,7 @@ def start(request: HttpRequest) -> HttpResponse:
             "left_out": [int(entry) for entry in typed.get("out", "").split(",") if entry],
             "water_adjust_percent": float(typed["water"]) if typed.get("water") else None,
             "powder_mg": int(typed["powder_mg"]),
-            "powder_tub": typed.get("tub", ""),
+            "tubs": _codes(typed.get("tub", "")),
         }
         content |= _mix_content(kind, keys)
     except (KeyError, ValueError):
@@ -142,7 +142,7 @@ def _weigh(
     shown_water = "" if percent is None else f"{percent:g}"
     tub, wanted, now = request.GET.get("tub", ""), asked.without(entries), request.studio.now()
     try:
-        made_up = mix_to_weigh(wanted, now=now, water_adjust_percent=adjust, powder_tub=tub)
+        made_up = mix_to_weigh(wanted, now=now, water_adjust_percent=adjust, tubs=_codes(tub))
     except StudioError as fault:
         # The tub asked for was emptied or put away since: the one whose turn it is stands in.
         refuse(request, fault)
@@ -157,6 +157,7 @@ def _weigh(
         "entries": entries,
         "choices": _choices(asked, entries, shown_water, tub, _address(kind, keys)),
         "tubs": _other_tubs(made_up, kind, keys, entries, shown_water),
+        "out_of_turn": [one.tub for one in _weighed(made_up) if one.tub and one.tub.instead_of],
         "address": _address(kind, keys),
         "hidden": _hidden(kind, keys, entries, shown_water, made_up),
     }
@@ -173,20 +174,40 @@ def _hidden(
         "out": ",".join(str(entry) for entry in entries),
         "water": water,
         "powder_mg": made_up.weights.powder_mg if made_up.weights else 0,
-        # The tub that was shown is the one that is in hand, whichever comes first by then.
-        "tub": made_up.powder.tub.code if made_up.powder and made_up.powder.tub else "",
+        # The tubs that were shown are the ones in hand, whichever come first by then.
+        "tub": ",".join(_tubs_shown(made_up)),
     }
 
 
 def _other_tubs(
     made_up: MixToWeigh, kind: str, keys: Sequence[int], entries: Sequence[int], water: str
-) -> list[tuple[OtherTub, str]]:
-    """The other tubs of the powder, each with the page on which it is weighed from."""
-    tub = made_up.powder.tub if made_up.powder else None
-    return [
-        (other, _changed_address(kind, keys, _as_typed(entries, water, other.code)))
-        for other in (tub.others if tub else ())
-    ]
+) -> list[tuple[ToWeigh, list[tuple[OtherTub, str]]]]:
+    """What more than one tub holds, with its other tubs and the page on which each is weighed from."""
+    shown = _tubs_shown(made_up)
+    found = []
+    for weighed in _weighed(made_up):
+        assert weighed.tub is not None
+        pages = []
+        for other in weighed.tub.others:
+            tubs = ",".join(other.code if code == weighed.tub.code else code for code in shown)
+            pages.append((other, _changed_address(kind, keys, _as_typed(entries, water, tubs))))
+        if pages:
+            found.append((weighed, pages))
+    return found
+
+
+def _weighed(made_up: MixToWeigh) -> list[ToWeigh]:
+    """Powder and pigments that a tub holds."""
+    return [one for one in (made_up.powder, *made_up.pigments) if one and one.tub]
+
+
+def _tubs_shown(made_up: MixToWeigh) -> list[str]:
+    return [one.tub.code for one in _weighed(made_up) if one.tub]
+
+
+def _codes(typed: str) -> list[str]:
+    """The tubs as an address or a form names them: "Q2,P1"."""
+    return [code.strip().upper() for code in typed.split(",") if code.strip()]
 
 
 def _as_typed(entries: Sequence[int], water: str, tub: str) -> dict[str, str]:

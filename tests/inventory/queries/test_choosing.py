@@ -6,8 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from inventory.errors import StudioError
-from inventory.queries.choosing import OtherTub, tub_to_weigh_from, tubs_in_use_order
+from inventory.queries.choosing import OtherTub, tub_to_weigh_from, tubs_by_turn, tubs_in_use_order
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_tub, fill
 
 pytestmark = pytest.mark.django_db
@@ -65,22 +64,26 @@ def test_another_tub_may_be_asked_for_and_the_one_passed_over_is_named():
     a_filled_tub(5 * KG, powder, code="Q2", role="working")
     bulk = a_filled_tub(10 * KG, powder, code="B4")
 
-    choice = tub_to_weigh_from(powder.pk, now=MONDAY, code="b4")
+    choice = tub_to_weigh_from(powder.pk, now=MONDAY, codes=["P1", "B4"])
 
     assert (choice.container_id, choice.instead_of) == (bulk.pk, "Q2")
     assert [other.code for other in choice.others] == ["Q2"]
-    assert tub_to_weigh_from(powder.pk, now=MONDAY, code="Q2").instead_of == ""
+    assert tub_to_weigh_from(powder.pk, now=MONDAY, codes=["Q2"]).instead_of == ""
 
 
-def test_a_tub_that_holds_none_of_it_is_refused_with_those_that_do():
-    powder = a_material(name="Quick compound")
+def test_the_tubs_of_several_materials_come_each_in_their_turn_without_the_empty_ones():
+    powder, sealer = a_material(), a_material()
     a_filled_tub(5 * KG, powder, code="Q2", role="working")
+    a_filled_tub(10 * KG, powder, code="B4")
     a_tub(powder, code="B7")
+    a_filled_tub(KG, sealer, code="S1")
 
-    with pytest.raises(StudioError) as caught:
-        tub_to_weigh_from(powder.pk, now=MONDAY, code="B7")
+    by_turn = tubs_by_turn({powder.pk, sealer.pk})
 
-    assert caught.value.message == "B7 holds no Quick compound. Weigh it from Q2 (5.00 kg)."
+    assert {key: [tub.code for tub in tubs] for key, tubs in by_turn.items()} == {
+        powder.pk: ["Q2", "B4"],
+        sealer.pk: ["S1"],
+    }
 
 
 def test_a_lot_past_its_date_is_told_from_the_day_after_it():

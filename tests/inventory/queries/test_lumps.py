@@ -31,7 +31,7 @@ def opened(db):
 
 
 def test_every_opening_has_its_age_its_number_and_what_was_lost(opened, django_assert_num_queries):
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         (powder,) = lumps_since(SINCE)
 
     assert [(one.tub, one.age_days, one.number, one.out, one.lumps) for one in powder.openings] == [

@@ -197,5 +197,5 @@ def test_the_number_of_queries_stays(powder, django_assert_num_queries):
 
     with django_assert_num_queries(4):
         running_out(TUESDAY, {powder.pk: in_days((1, KG))}, weekdays)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         running_out(TUESDAY, {}, weekdays)

@@ -7,7 +7,8 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.errors import NotEnoughInContainer
+from inventory.errors import NotEnoughInContainer, StudioError
+from inventory.models import Posting
 from production.errors import AlreadyDone, PieceHasLeft, StepNotDue
 from production.models import Piece, StepDone, StepDraw, StepKind
 from production.operations.finishing import finish_step
@@ -92,6 +93,27 @@ def test_a_step_of_the_studios_own_kind_names_the_piece_after_it(pieces, route):
 
     assert set(StepDone.objects.values_list("kind", "name")) == {("gild", "gold rim")}
     assert {piece.state for piece in pieces_here(now=DRY)} == {"gilded"}
+
+
+def test_sealer_out_of_another_tub_than_the_next_in_turn_is_recorded(pieces, route, sealer):
+    turn = sealer
+    other = a_filled_tub(500 * G, sealer.material, code="S9")
+
+    done = coat(pieces, step(route, 1), tub="S9")
+
+    (draw,) = done.facts["draws"]
+    assert draw["container_id"] == other.pk
+    assert Posting.objects.get(pk=draw["posting_id"]).reason.endswith(f", instead of {turn.code}")
+    assert f"From S9 instead of {turn.code}." in done.said
+
+
+def test_a_tub_without_sealer_is_refused_and_no_piece_moves(pieces, route, sealer):
+    turn = sealer
+
+    with pytest.raises(StudioError) as caught:
+        coat(pieces, step(route, 1), tub="S77")
+
+    assert caught.value.message == f"S77 holds none of it now. Take it from {turn.code}."
 
 
 def test_a_coat_before_the_piece_is_dry_is_refused_unless_it_is_meant(pieces, route, sealer):

@@ -22,7 +22,7 @@ from production.models import Cast, Compound, Mix, MixDraw, Mould, MouldCopy
 from production.operations.pouring import pour_cast, start_mix, stop_mix
 from production.queries.asked import asked_by_plan
 from production.queries.mix_weights import mix_to_weigh
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, fill, ledger_size
+from tests.factories.inventory import KG, MONDAY, G, a_filled_tub, a_tap, fill, ledger_size
 from tests.factories.production import (
     a_colour,
     a_compound,
@@ -77,7 +77,7 @@ class TestStartMix:
         turn = planned.compound.powder.containers.get()
         other = a_filled_tub(20 * KG, planned.compound.powder, code="B9")
 
-        done = start_mix(**a_tap(), planned_mix_id=planned.pk, powder_tub="B9")
+        done = start_mix(**a_tap(), planned_mix_id=planned.pk, tubs=["B9"])
 
         mix = Mix.objects.get(pk=done.facts["mix_id"])
         assert done.said.endswith(f"Powder from B9 instead of {turn.code}.")
@@ -89,9 +89,23 @@ class TestStartMix:
         planned = pots()
         turn = planned.compound.powder.containers.get()
 
-        done = start_mix(**a_tap(), planned_mix_id=planned.pk, powder_tub=turn.code)
+        done = start_mix(**a_tap(), planned_mix_id=planned.pk, tubs=[turn.code])
 
         assert "instead of" not in done.said
+
+    def test_a_pigment_out_of_another_tub_begins_there_and_goes_on_in_the_next_in_turn(self):
+        planned = pots()
+        pigment = planned.colour.pigments.get().pigment
+        turn = pigment.containers.get()
+        other = a_filled_tub(G, pigment, code="P9")
+
+        done = start_mix(**a_tap(), planned_mix_id=planned.pk, tubs=["P9"])
+
+        assert f"{pigment.name} from P9 instead of {turn.code}." in done.said
+        draws = MixDraw.objects.filter(mix=done.facts["mix_id"], material=pigment).order_by("pk")
+        assert [draw.container for draw in draws] == [other, turn]
+        assert draws[0].amount == G
+        assert draws[0].posting.reason.endswith(f", instead of {turn.code}")
 
     @pytest.mark.django_db(transaction=True)
     def test_two_mixes_that_want_the_last_kilogram_at_once(self):

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from production.models import Mix, Piece, Weighing
+from tests.factories.inventory import G, a_filled_tub, a_material, held
 from tests.factories.production import a_route, minutes, pieces_of, pots
 from tests.production.views.test_bench import tap, words
 
@@ -51,6 +52,20 @@ def test_a_step_is_done_for_the_whole_row_in_one_tap(signed_in, route):
 
     assert Piece.objects.filter(steps_done=1).count() == 2
     assert "on 2 pieces." in page
+
+
+def test_the_row_offers_the_other_tubs_of_what_the_step_takes(signed_in):
+    sealer = a_filled_tub(100 * G, a_material(name="Sealer", kind="sealer", unit="ml"), code="Q7")
+    other = a_filled_tub(100 * G, sealer.material, code="Q8")
+    route = a_route({"wait_minutes": None, "material": sealer.material, "amount_each": 6 * G})
+    pieces = pieces_of(pots(route=route), days_ago(2))
+    page = words(signed_in.get("/shelf/"))
+    assert "Coat 1 done, from Q8" in page
+
+    said = words(tap(signed_in, "step-done", pieces=ids(pieces), step=route.steps.get().pk, tub="Q8"))
+
+    assert "From Q8 instead of Q7." in said
+    assert held(other) == 88 * G
 
 
 def test_a_step_before_its_time_is_asked_once_more(signed_in, route):

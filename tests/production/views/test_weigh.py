@@ -66,10 +66,11 @@ def test_another_tub_is_chosen_weighed_from_and_kept_with_the_mix(signed_in):
     other = a_filled_tub(20 * KG, planned.compound.powder, code="B9")
     first = words(signed_in.get(address(planned)))
     assert "Weigh from B9" in first
-    assert hidden(first)["tub"] == turn.code
+    pigment = planned.colour.pigments.get().pigment.containers.get()
+    assert hidden(first)["tub"] == f"{turn.code},{pigment.code}"
 
     page = words(signed_in.get(f"{address(planned)}?tub=B9&water=5"))
-    assert f"Taken out of its turn: {turn.code} comes first." in page
+    assert f"B9 is taken out of its turn: {turn.code} comes first." in page
     said = words(signed_in.post("/bench/start/", hidden(page), follow=True))
 
     assert f"Powder from B9 instead of {turn.code}." in said
@@ -93,7 +94,7 @@ def test_a_tub_that_was_emptied_since_makes_way_for_the_one_in_turn(signed_in):
 
     page = words(signed_in.get(f"{address(planned)}?tub=B99", follow=True))
 
-    assert "B99 holds no" in page
+    assert "B99 holds nothing that this mix takes. Weigh " in page
     assert "Powder in: start" in page
 
 
