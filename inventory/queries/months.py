@@ -78,8 +78,8 @@ def months_up_to(last: date, count: int) -> tuple[date, ...]:
 def used_by_month(last: date, count: int) -> Months:
     """Use and loss in the `count` months up to the month of `last`, as the studio's calendar has them.
 
-    What was undone is taken off in the month it was undone, for the reason it had. Five queries at most, which read
-    the postings of these months only.
+    What was undone is taken off in the month it was undone, for the reason it had. At most five queries,
+    which read the postings of these months only.
     """
     months = months_up_to(last, count)
     moved = _moved(months)
