@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db.models import F
-
 from inventory.arithmetic.drawing import draw_in_proportion
 from inventory.models import Container, Posting
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
 from inventory.operations.tubs import (
+    count_opening,
     lock_holdings,
     note_older_content,
-    note_opening,
     states_around,
     take_tubs,
 )
@@ -90,8 +88,7 @@ def decant(
 
 
 def _note_openings(source: Container, target: Container, held_before: int, happened_at: datetime) -> None:
-    note_opening(source, happened_at)
-    Container.objects.filter(pk=source.pk).update(openings_count=F("openings_count") + 1)
+    count_opening([source.pk], happened_at)
     content_opened_at = min(source.opened_at or happened_at, happened_at)
     if held_before:
         note_older_content(target, content_opened_at)

@@ -27,7 +27,14 @@ from inventory.errors import (
 )
 from inventory.models import Container, Entry, Holding, Lot, Material, Place, Posting
 from inventory.operations.acts import Tap
-from inventory.operations.tubs import lock_holdings, lock_tubs, lock_tubs_at, take_tub
+from inventory.operations.tubs import (
+    count_opening,
+    lock_holdings,
+    lock_tubs,
+    lock_tubs_at,
+    take_tub,
+    uncount_opening,
+)
 from inventory.queries.choosing import not_enough, tubs_in_use_order
 from inventory.queries.wording import in_words
 
@@ -110,7 +117,7 @@ def draw_from(
 
     Each lot gives in proportion to what the tub holds of it (a stirred tub); nothing is posted for zero.
 
-    Changes: as `post`; the container counts as opened from now on.
+    Changes: as `post`; a bulk tub counts one opening, and a tub that was shut begins its opened life.
     Raises: NotEnoughInContainer with what is there and where more is; ContainerRetired.
     """
     _in_an_act()
@@ -160,6 +167,8 @@ def draw_material(
 def reverse(tap: Tap, posting_id: int, *, reason: str) -> Posting:
     """Take a posting back by a posting of the opposite entries. Nothing disappears.
 
+    A draw taken back no longer counts as an opening of its tub.
+
     Raises: NothingToUndo when it is unknown, reversed before, or itself a reversal; NotEnoughInContainer when
     part of what would go back was used since.
     """
@@ -174,7 +183,11 @@ def reverse(tap: Tap, posting_id: int, *, reason: str) -> Posting:
         Move(entry.lot_id, entry.destination_id, entry.source_id, entry.amount)
         for entry in posting.entries.order_by("id")
     ]
-    return post(tap, Posting.Kind.CORRECTION, back, reason=reason, reverses=posting)
+    reversing = post(tap, Posting.Kind.CORRECTION, back, reason=reason, reverses=posting)
+    if posting.kind == Posting.Kind.DRAW:
+        tubs = lock_tubs_at({move.destination_id for move in back}).values()
+        uncount_opening([tub.pk for tub in tubs], posting.happened_at)
+    return reversing
 
 
 def _begin_with(code: str, filled: list[Container]) -> tuple[list[Container], str]:
@@ -271,7 +284,5 @@ def _draw(
         [Move(lot_id, tub.place_id, destination.pk, share) for tub, lot_id, share in shares],
         reason=reason,
     )
-    Container.objects.filter(pk__in=[tub.pk for tub, _ in parts], opened_at__isnull=True).update(
-        opened_at=tap.happened_at
-    )
+    count_opening([tub.pk for tub, _ in parts], tap.happened_at)
     return tuple(Drawn(posting.pk, tub.pk, lot_id, tub.material_id, share) for tub, lot_id, share in shares)

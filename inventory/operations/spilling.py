@@ -7,7 +7,7 @@ from inventory.errors import StudioError
 from inventory.models import Place, Posting
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import Move, outside, post
-from inventory.operations.tubs import lock_holdings, take_tub
+from inventory.operations.tubs import count_opening, lock_holdings, states_around, take_tub
 from inventory.queries.choosing import not_enough
 from inventory.queries.wording import in_words
 
@@ -19,7 +19,7 @@ WENT_TO = {"spill": Place.Kind.SPILL, "lumps": Place.Kind.WASTE, "too old": Plac
 def note_spill(tap: Tap, *, container_id: int, amount: int, reason: str = "spill") -> Done:
     """Take a lost amount (thousandths) out of a tub, from each lot in proportion.
 
-    Changes: ledger (kind spill).
+    Changes: ledger (kind spill); a tub that was shut counts as opened by it, one that was open as it was.
     Again: answers the first sentence.
     Raises: NotEnoughInContainer, ContainerRetired; StudioError for nothing or an unknown reason.
     """
@@ -44,8 +44,11 @@ def note_spill(tap: Tap, *, container_id: int, amount: int, reason: str = "spill
         ],
         reason=reason,
     )
+    with states_around([tub]) as tubs:
+        if tub.opened_at is None:
+            count_opening([tub.pk], tap.happened_at)
     unit = tub.material.unit
     return Done(
         f"{in_words(amount, unit)} out of {tub.code} ({reason}). It holds {in_words(there - amount, unit)}.",
-        {"amount": amount},
+        {"amount": amount, "tubs": tubs},
     )

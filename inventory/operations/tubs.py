@@ -86,6 +86,29 @@ def note_opening(tub: Container, opened_at: datetime) -> None:
     Container.objects.filter(pk=tub.pk, opened_at__isnull=True).update(opened_at=opened_at)
 
 
+def count_opening(tub_ids: Iterable[int], happened_at: datetime) -> None:
+    """The lids of these tubs came off: their opened life begins if they were shut, and bulk tubs count it.
+
+    A working tub is at hand all day: nobody counts how often it is opened.
+    """
+    tubs = Container.objects.filter(pk__in=list(tub_ids))
+    tubs.filter(opened_at__isnull=True).update(opened_at=happened_at)
+    tubs.filter(role=Container.Role.BULK).update(openings_count=F("openings_count") + 1)
+
+
+def uncount_opening(tub_ids: Iterable[int], happened_at: datetime) -> None:
+    """What was taken out at `happened_at` never was: it was no opening, and the only one leaves the tub shut.
+
+    A tub that was refilled from empty since has forgotten it.
+    """
+    tubs = Container.objects.filter(
+        pk__in=list(tub_ids), role=Container.Role.BULK, openings_count__gt=0, opened_at__lte=happened_at
+    )
+    only_one = list(tubs.filter(openings_count=1, opened_at=happened_at).values_list("pk", flat=True))
+    tubs.update(openings_count=F("openings_count") - 1)
+    Container.objects.filter(pk__in=only_one).update(opened_at=None)
+
+
 def note_older_content(tub: Container, opened_at: datetime) -> None:
     """What came in was opened at `opened_at`: the earlier of the two days counts for all of it (stirred)."""
     note_opening(tub, opened_at)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.db import IntegrityError, transaction
 from django.db.models import F
@@ -9,6 +11,7 @@ from django.db.models import F
 from inventory.errors import ContainerRetired, NotEnoughInContainer, NothingToUndo, StudioError, WrongMaterial
 from inventory.models import Holding, Place
 from inventory.operations.ledger import Move, draw_from, draw_material, outside, post, reverse
+from inventory.operations.tubs import note_refilled_from_empty
 from tests.factories.inventory import (
     KG,
     MONDAY,
@@ -210,3 +213,42 @@ class TestReverse:
 
         assert "Q2 holds 1.50 kg" in refusal.value.message
         assert "Part of it was used since" in refusal.value.message
+
+
+def test_a_draw_from_a_bulk_tub_is_an_opening_and_taken_back_it_never_was():
+    tub = a_filled_tub(20 * KG, code="B4")
+    (first,) = draw_from(a_tap_of(happened_at=MONDAY), tub.pk, KG, "mix")
+    tuesday = MONDAY + timedelta(days=1)
+    (second,) = draw_from(a_tap_of(happened_at=tuesday), tub.pk, KG, "mix")
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (MONDAY, 2)
+
+    reverse(a_tap_of(happened_at=tuesday), second.posting_id, reason="undone")
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (MONDAY, 1)
+
+    reverse(a_tap_of(happened_at=tuesday), first.posting_id, reason="undone")
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (None, 0)
+
+
+def test_a_draw_taken_back_after_the_tub_was_refilled_leaves_its_new_count():
+    tub = a_filled_tub(KG, code="B4")
+    (old,) = draw_from(a_tap_of(happened_at=MONDAY), tub.pk, KG, "mix")
+    note_refilled_from_empty(tub)
+    fill(tub, 2 * KG)
+    draw_from(a_tap_of(happened_at=MONDAY + timedelta(days=1)), tub.pk, KG, "mix")
+
+    reverse(a_tap_of(happened_at=MONDAY + timedelta(days=2)), old.posting_id, reason="undone")
+
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (MONDAY + timedelta(days=1), 1)
+
+
+def test_a_working_tub_at_hand_all_day_begins_its_opened_life_and_counts_nothing():
+    tub = a_filled_tub(2 * KG, code="Q2", role="working", opened_at=None)
+
+    draw_from(a_tap_of(happened_at=MONDAY), tub.pk, KG, "mix")
+
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (MONDAY, 0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
@@ -10,7 +11,7 @@ from inventory.errors import NotEnoughInContainer, StudioError
 from inventory.models import Entry
 from inventory.operations.spilling import note_spill
 from inventory.operations.undoing import UNDO
-from tests.factories.inventory import KG, a_filled_tub, a_tap, held, ledger_size
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, held, ledger_size
 from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
@@ -55,6 +56,18 @@ def test_again_with_the_same_key_spills_once_and_undone_nothing_is_lost():
 
     UNDO["inventory.note_spill"](act_id=done.act_id, **a_tap())
     assert held(tub) == 2 * KG
+
+
+def test_a_spill_out_of_a_shut_tub_opened_it_and_one_while_it_is_open_is_no_further_opening():
+    tub = a_filled_tub(2 * KG)
+    first = note_spill(container_id=tub.pk, amount=1000, **a_tap(now=MONDAY))
+    note_spill(container_id=tub.pk, amount=1000, **a_tap(now=MONDAY + timedelta(minutes=5)))
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (MONDAY, 1)
+
+    UNDO["inventory.note_spill"](act_id=first.act_id, **a_tap())
+    tub.refresh_from_db()
+    assert (tub.opened_at, tub.openings_count) == (None, 0)
 
 
 @pytest.mark.django_db(transaction=True)
