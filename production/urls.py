@@ -2,13 +2,25 @@
 
 from django.urls import URLPattern
 
-from production.views import bench, moulds, out_of_mould, outcomes, papers, shelf, week, week_acts, weigh
+from production.views import (
+    bench,
+    mix_sets,
+    moulds,
+    out_of_mould,
+    outcomes,
+    papers,
+    shelf,
+    week,
+    week_acts,
+    weigh,
+)
 from production.views import range as range_views
 
 app_name = "production"
 urlpatterns: list[URLPattern] = [
     *bench.urlpatterns,
     *weigh.urlpatterns,
+    *mix_sets.urlpatterns,
     *out_of_mould.urlpatterns,
     *shelf.urlpatterns,
     *outcomes.urlpatterns,

@@ -116,13 +116,20 @@ class Fill:
 
 @dataclass(frozen=True)
 class MixWeights:
-    """What to weigh for one mix. Masses in mg, volume in uL, `water_ratio` with thicker or thinner in it."""
+    """What to weigh for one mix. Masses in mg, volume in uL, `water_ratio` with thicker or thinner in it.
+
+    `volume_ul` is what leaves the sieve or the jug: the casts, `overfill_ul` and `residue_ul`. `sieve_mg` is
+    the part of the powder that is mixed for the sieve to keep.
+    """
 
     powder_mg: int
     water_mg: int
     pigments: tuple[PigmentWeight, ...]
     fills: tuple[Fill, ...]
     volume_ul: int
+    overfill_ul: int
+    residue_ul: int
+    sieve_mg: int
     water_ratio: float
     slurry_density_g_per_ml: float
     warnings: tuple[MixWarning, ...]
@@ -131,6 +138,11 @@ class MixWeights:
     def total_mg(self) -> int:
         """What the scale should show when everything is in the jug."""
         return self.powder_mg + self.water_mg + sum(pigment.weight_mg for pigment in self.pigments)
+
+    @property
+    def casts_ul(self) -> int:
+        """What the moulds hold."""
+        return sum(fill.volume_ul for fill in self.fills)
 
     @property
     def fills_mg(self) -> int:
@@ -188,8 +200,9 @@ def mix_weights(
 
     ml_per_g_powder = _slurry_ml_per_g_powder(compound, pigments, water_ratio)
     density = (1 + water_ratio + load) / ml_per_g_powder
-    volume_ul = sum(cast.volume_ul * cast.count for cast in casts) * (1 + compound.overfill_percent / 100)
-    volume_ul += compound.residue_ul
+    casts_ul = sum(cast.volume_ul * cast.count for cast in casts)
+    overfill_ul = casts_ul * compound.overfill_percent / 100
+    volume_ul = casts_ul + overfill_ul + compound.residue_ul
     kept = 1 - compound.sieve_allowance_percent / 100 if sieve else 1.0
 
     powder_mg = _round_up(volume_ul / ml_per_g_powder / kept, scale_step_mg)
@@ -205,6 +218,9 @@ def mix_weights(
         pigments=weights,
         fills=_fills(casts, density, _dry_part(compound, water_ratio, load), scale_step_mg),
         volume_ul=round(volume_ul),
+        overfill_ul=round(overfill_ul),
+        residue_ul=compound.residue_ul,
+        sieve_mg=round(powder_mg * (1 - kept)),
         water_ratio=water_ratio,
         slurry_density_g_per_ml=density,
         warnings=tuple(warnings),

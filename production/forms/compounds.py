@@ -24,6 +24,7 @@ from production.forms.rows import NamedRowsFormSet, offer_materials
 from production.models import Colour, ColourPigment, Compound
 
 LOAD_BELOW = 0.5
+SCALE_STEP_MOST_MG = 50_000
 
 
 class CompoundForm(NameOnce, SaysChoose, forms.ModelForm):
@@ -57,6 +58,12 @@ class CompoundForm(NameOnce, SaysChoose, forms.ModelForm):
     pigment_load_most = PartField(label="Most pigment it carries", initial=0.10, min_value=0, max_value=100)
     residue_mg = AmountField(label="Left in the jug by every mix", initial=30_000)
     jug_most_mg = AmountField(unit="kg", label="Most the jug holds, powder and water", initial=3_500_000)
+    scale_step_mg = AmountField(
+        label="Scale for powder and water shows steps of",
+        initial=1_000,
+        help_text="Powder is rounded up to a step; water and pigments follow from the rounded powder.",
+    )
+    pigment_step_mg = AmountField(label="Scale for pigment shows steps of", initial=100)
     working_time_minutes = MinutesField(
         label="Stays workable, from the powder going in", min_value=1, initial=12
     )
@@ -80,6 +87,8 @@ class CompoundForm(NameOnce, SaysChoose, forms.ModelForm):
             "pigment_load_most",
             "residue_mg",
             "jug_most_mg",
+            "scale_step_mg",
+            "pigment_step_mg",
             "working_time_minutes",
             "weigh_and_mix_minutes",
             "stir_minutes",
@@ -109,6 +118,20 @@ class CompoundForm(NameOnce, SaysChoose, forms.ModelForm):
         except StudioError as fault:
             raise ValidationError(fault.message) from fault
         return ratio
+
+    def clean_scale_step_mg(self) -> int:
+        """More than nothing, and no more than a coarse scale shows."""
+        return self._step("scale_step_mg")
+
+    def clean_pigment_step_mg(self) -> int:
+        """More than nothing, and no more than a coarse scale shows."""
+        return self._step("pigment_step_mg")
+
+    def _step(self, name: str) -> int:
+        step: int = self.cleaned_data[name]
+        if not 1 <= step <= SCALE_STEP_MOST_MG:
+            raise ValidationError("Type the least the scale shows: 0.001 g to 50 g.")
+        return step
 
     def clean(self) -> dict[str, Any]:
         """The ratio is at least what the powder takes up; the jug holds more than it keeps."""

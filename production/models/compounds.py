@@ -23,6 +23,12 @@ class Compound(models.Model):
     pigment_load_most = models.FloatField(default=0.10)
     residue_mg = models.BigIntegerField(default=30_000, help_text="left in the jug by every mix")
     jug_most_mg = models.BigIntegerField(default=3_500_000, help_text="most slurry the jug holds")
+    scale_step_mg = models.PositiveIntegerField(
+        default=1_000, help_text="least that the scale for powder and water shows"
+    )
+    pigment_step_mg = models.PositiveIntegerField(
+        default=100, help_text="least that the scale for pigment shows"
+    )
     working_time_minutes = models.PositiveSmallIntegerField(default=12)
     weigh_and_mix_minutes = models.PositiveSmallIntegerField(default=10)
     stir_minutes = models.PositiveSmallIntegerField(default=3, help_text="of the working time")
@@ -43,6 +49,9 @@ class Compound(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(working_time_minutes__gt=0), name="compound_working_time_positive"
+            ),
+            models.CheckConstraint(
+                condition=Q(scale_step_mg__gt=0, pigment_step_mg__gt=0), name="compound_scale_steps_positive"
             ),
         ]
 

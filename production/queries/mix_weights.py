@@ -26,9 +26,6 @@ from production.queries.asked import CastAsked, MixAsked
 from production.queries.copies import CopyNow, copies_of
 from production.queries.wording import listed
 
-SCALE_STEP_MG = 1_000
-PIGMENT_STEP_MG = 100
-
 
 @dataclass(frozen=True)
 class Block:
@@ -52,12 +49,32 @@ class Block:
 
 @dataclass(frozen=True)
 class ToWeigh:
-    """One material to weigh in mg; `tub` to weigh it from, None when none holds it."""
+    """One material to weigh in mg; `tub` to weigh it from, None when none holds it.
+
+    With `from_one_tub` it has to come out of that tub alone; else the others make up what is missing.
+    """
 
     material_id: int
     name: str
     amount_mg: int
     tub: TubChoice | None
+    from_one_tub: bool = False
+
+    @property
+    def afterwards(self) -> tuple[tuple[str, int], ...]:
+        """The tubs it comes from, with what each will hold afterwards; empty where they hold too little."""
+        if self.tub is None:
+            return ()
+        holding = [(self.tub.code, self.tub.held)]
+        if not self.from_one_tub:
+            holding += [(other.code, other.held) for other in self.tub.others]
+        left, tubs = self.amount_mg, []
+        for code, held in holding:
+            tubs.append((code, held - min(left, held)))
+            left -= min(left, held)
+            if left == 0:
+                return tuple(tubs)
+        return ()
 
 
 @dataclass(frozen=True)
@@ -117,7 +134,9 @@ def mix_to_weigh(
         weights = _weights(asked, water_adjust_percent, sieve=bool(weighed_from and weighed_from.sieve))
     except (MixRefused, MouldNotMeasured) as fault:
         return MixToWeigh(asked, water_adjust_percent, None, None, (), (), (Block(fault),))
-    powder = ToWeigh(asked.compound.powder_id, asked.compound.powder.name, weights.powder_mg, weighed_from)
+    powder = ToWeigh(
+        asked.compound.powder_id, asked.compound.powder.name, weights.powder_mg, weighed_from, True
+    )
     pigments = tuple(
         ToWeigh(
             pigment.material_id,
@@ -188,8 +207,8 @@ def _weights(asked: MixAsked, water_adjust_percent: float, *, sieve: bool) -> Mi
         ColourFacts(asked.colour.name, pigments),
         water_adjust_percent=water_adjust_percent,
         sieve=sieve,
-        scale_step_mg=SCALE_STEP_MG,
-        pigment_step_mg=PIGMENT_STEP_MG,
+        scale_step_mg=asked.compound.scale_step_mg,
+        pigment_step_mg=asked.compound.pigment_step_mg,
     )
 
 

@@ -18,7 +18,13 @@ from inventory.roles import for_everyone
 from production.errors import AlreadyDone, NotThere
 from production.forms.bench import OtherMixForm, WaterForm
 from production.operations.pouring import start_mix
-from production.queries.asked import MixAsked, asked_by_plan, asked_for_pieces, asked_to_top_up
+from production.queries.asked import (
+    MixAsked,
+    asked_as_typed,
+    asked_by_plan,
+    asked_for_pieces,
+    asked_to_top_up,
+)
 from production.queries.mix_weights import MixToWeigh, ToWeigh, mix_to_weigh
 from production.queries.offered import articles_offered
 from production.queries.progress import mix_numbers_ahead
@@ -26,6 +32,8 @@ from production.queries.progress import mix_numbers_ahead
 # A mix is named on its page by a kind and numbers: the planned mix; the mix it tops up; or article, colour,
 # pieces and which of the mixes that these pieces take.
 PLANNED, TOP_UP, OTHER = "weigh", "top-up", "other-weigh"
+# Or compound, colour, and then part and how many, part and how many.
+SET = "set-weigh"
 
 
 @for_everyone
@@ -72,6 +80,16 @@ def other_weigh(
 
 
 @for_everyone
+@require_GET
+def set_weigh(request: HttpRequest, keys: str) -> HttpResponse:
+    """The weights of a set of casts put together by hand."""
+    found = tuple(int(key) for key in keys.split("-") if key.isdecimal())
+    if len(found) < 4:
+        return _back_with(request, NotThere("No moulds in this mix. Add one."))
+    return _weigh(request, SET, found)
+
+
+@for_everyone
 @require_POST
 def start(request: HttpRequest) -> HttpResponse:
     """Powder in."""
@@ -108,6 +126,11 @@ def _asked(kind: str, keys: Sequence[int]) -> MixAsked:
         return asked_by_plan(keys[0])
     if kind == TOP_UP:
         return asked_to_top_up(keys[0])
+    if kind == SET:
+        casts = [
+            {"part_id": part, "quantity": count} for part, count in zip(keys[2::2], keys[3::2], strict=False)
+        ]
+        return asked_as_typed(*keys[:2], casts)
     mixes = asked_for_pieces(keys[0], keys[1], keys[2])
     return mixes[min(keys[3], len(mixes) - 1)]
 
@@ -118,7 +141,7 @@ def _mix_content(kind: str, keys: Sequence[int]) -> dict[str, Any]:
         return {"planned_mix_id": keys[0]}
     if kind == TOP_UP:
         return {"tops_up_id": keys[0]}
-    if kind != OTHER or len(keys) != 4:
+    if not (kind == OTHER and len(keys) == 4 or kind == SET and len(keys) > 3):
         raise KeyError(kind)
     asked = _asked(kind, keys)
     casts = [
@@ -244,7 +267,7 @@ def _changed_address(kind: str, keys: Sequence[int], typed: Mapping[str, str]) -
 
 
 def _address(kind: str, keys: Sequence[int]) -> str:
-    return reverse(f"production:{kind}", args=keys)
+    return reverse(f"production:{kind}", args=["-".join(map(str, keys))] if kind == SET else keys)
 
 
 def _back_with(request: HttpRequest, fault: StudioError) -> HttpResponse:
@@ -257,5 +280,6 @@ urlpatterns = [
     path("bench/top-up/<int:mix_id>/", top_up, name=TOP_UP),
     path("bench/other/", other_mix, name="other-mix"),
     path("bench/other/<int:article_id>/<int:colour_id>/<int:pieces>/<int:place>/", other_weigh, name=OTHER),
+    path("bench/set/<str:keys>/", set_weigh, name=SET),
     path("bench/start/", start, name="start"),
 ]

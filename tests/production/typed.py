@@ -40,6 +40,8 @@ def a_typed_compound(powder, **typed):
         "pigment_load_most": "10",
         "residue_mg": "30",
         "jug_most_mg": "3.5",
+        "scale_step_mg": "1",
+        "pigment_step_mg": "0.1",
         "working_time_minutes": "15",
         "weigh_and_mix_minutes": "10",
         "stir_minutes": "3",

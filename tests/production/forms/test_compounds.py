@@ -57,6 +57,8 @@ class TestCompound:
         [
             ({"water_ratio": "1.6"}, "water_ratio"),
             ({"jug_most_mg": "0.02"}, "jug_most_mg"),
+            ({"scale_step_mg": "0"}, "scale_step_mg"),
+            ({"pigment_step_mg": "1 kg"}, "pigment_step_mg"),
             ({"stir_minutes": "15"}, "stir_minutes"),
             ({"residue_mg": "some"}, "residue_mg"),
             ({"working_time_minutes": "0"}, "working_time_minutes"),

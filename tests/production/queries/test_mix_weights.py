@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.models import Container
+from inventory.models import Container, Holding
 from production.models import Compound, MouldCopy
 from production.queries.asked import asked_as_typed, asked_by_plan
 from production.queries.mix_weights import mix_to_weigh
-from tests.factories.inventory import KG, MONDAY
+from tests.factories.inventory import KG, MONDAY, a_filled_tub
 from tests.factories.production import a_colour, a_compound, a_mould, a_planned_mix, an_article, pots
 
 pytestmark = pytest.mark.django_db
@@ -92,3 +92,29 @@ def test_the_number_of_queries_does_not_grow_with_the_moulds(django_assert_max_n
 
     with django_assert_max_num_queries(len(counted.captured_queries)):
         made_up(many)
+
+
+def test_grams_are_rounded_to_the_steps_of_the_studios_own_scales():
+    """400 mL + 3 % + the residue: powder up to the next 5 g, water 0.30 of that powder, to the next 5 g."""
+    planned = pots(pieces=1)
+    Compound.objects.update(scale_step_mg=5_000, pigment_step_mg=10)
+
+    found = made_up(planned)
+
+    assert found.weights.powder_mg % 5_000 == found.weights.water_mg % 5_000 == 0
+    assert abs(found.weights.water_mg - 0.30 * found.weights.powder_mg) <= 2_500
+    assert found.weights.pigments[0].weight_mg == pytest.approx(0.02 * found.weights.powder_mg, abs=5)
+
+
+def test_each_tub_is_told_what_it_will_hold_and_pigment_comes_out_of_several():
+    planned = pots()
+    (pigment,) = planned.colour.pigments.all()
+    first = Container.objects.get(material=pigment.pigment)
+    a_filled_tub(KG, pigment.pigment, code="ZZ9")
+    Holding.objects.filter(place=first.place).update(amount=1_000)
+
+    found = made_up(planned)
+
+    assert found.powder.afterwards == ((found.powder.tub.code, 15 * KG - found.weights.powder_mg),)
+    taken = found.pigments[0].amount_mg
+    assert found.pigments[0].afterwards == ((first.code, 0), ("ZZ9", KG - (taken - 1_000)))
