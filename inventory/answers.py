@@ -35,14 +35,23 @@ def request_key_of(request: HttpRequest) -> UUID:
 def do(request: HttpRequest, operation: Callable[..., Done], **content: Any) -> Done:
     """Run one operation for this request and put what it says on the said line of the next page.
 
-    Raises: StudioError, as the operation refuses.
+    A tap that the device kept while it had no connection happened when it was made (`request.tapped_at`).
+
+    Raises: StudioError, as the operation refuses; its sentence is left on `request.refusal` as well.
     """
-    done = operation(
-        request_key=request_key_of(request),
-        now=request.studio.now(),  # type: ignore[attr-defined]
-        by=request.user.pk,
-        **content,
-    )
+    tapped_at = getattr(request, "tapped_at", None)
+    if tapped_at is not None:
+        content.setdefault("happened_at", tapped_at)
+    try:
+        done = operation(
+            request_key=request_key_of(request),
+            now=request.studio.now(),  # type: ignore[attr-defined]
+            by=request.user.pk,
+            **content,
+        )
+    except StudioError as fault:
+        request.refusal = fault.message  # type: ignore[attr-defined]
+        raise
     request.studio.after_act(operation.act_name)  # type: ignore[attr-defined]
     request.session["said"] = {"text": done.said, "act_id": done.act_id}
     return done

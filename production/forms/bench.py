@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils.timezone import get_current_timezone
 
+from inventory.arithmetic.quantities import format_amount
 from inventory.fields import AmountField
+from production.arithmetic.wall_clock import last_instant
 from production.queries.offered import ArticleOffered
+from production.queries.really_weighed import Ingredient
+from production.queries.wording import listed
 
 WATER_ADJUST_MOST = 25.0
 PIECES_MOST = 40
@@ -47,6 +53,101 @@ class WaterForm(forms.Form):
         """The number typed, None when the field is empty or wrong."""
         percent: float | None = self.cleaned_data.get("water") if self.is_valid() else None
         return percent
+
+
+class TimeForm(forms.Form):
+    """When it really happened, by the clock on the wall; blank for now."""
+
+    at = forms.TimeField(
+        label="At",
+        required=False,
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": "Type a time, such as 09:40."},
+    )
+
+    def __init__(self, *args: Any, now: datetime, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.now = now
+
+    def clean_at(self) -> datetime | None:
+        """The last instant at which the clock showed it."""
+        typed = self.cleaned_data.get("at")
+        if typed is None:
+            return None
+        instant = last_instant(typed, self.now, get_current_timezone())
+        if instant is None:
+            raise forms.ValidationError(
+                f"The clock was put forward over {typed:%H:%M}. Type a time that it showed."
+            )
+        return instant
+
+
+def happened_at(form: TimeForm) -> dict[str, datetime]:
+    """The time typed as an act takes it; nothing when it was left blank, so that the act takes its own."""
+    at = form.cleaned_data["at"]
+    return {"happened_at": at} if at else {}
+
+
+class WeighedForm(forms.Form):
+    """What went into the jug: a tick for each ingredient, and the real grams where they are not the page's.
+
+    The grams are typed, or told by what the tub weighed on the scale before and after.
+    """
+
+    def __init__(self, *args: Any, ingredients: Sequence[Ingredient], **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.ingredients = ingredients
+        for one in ingredients:
+            self.fields[f"in_{one.key}"] = forms.BooleanField(label=f"{one.name} is in", required=False)
+            for name, label in (("real", "Really in"), ("before", "Tub before"), ("after", "Tub after")):
+                self.fields[f"{name}_{one.key}"] = AmountField(label=label, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """Every ingredient ticked, and grams that agree with themselves."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        missing = [one.name for one in self.ingredients if not typed.get(f"in_{one.key}")]
+        if missing:
+            raise forms.ValidationError(
+                f"Not ticked yet: {listed(missing)}. Tick what is in the jug, then press again."
+            )
+        for one in self.ingredients:
+            self._check(one, *(typed.get(f"{name}_{one.key}") for name in ("real", "before", "after")))
+        return typed
+
+    def _check(self, one: Ingredient, real: int | None, before: int | None, after: int | None) -> None:
+        if (before is None) != (after is None):
+            empty = "before" if before is None else "after"
+            self.add_error(f"{empty}_{one.key}", f"Type what the tub weighed {empty} too, or neither.")
+        elif before is not None and after is not None:
+            if after >= before:
+                self.add_error(
+                    f"after_{one.key}", "The tub is not lighter than before. Read the scale again."
+                )
+            elif real is not None and real != before - after:
+                both = f"{format_amount(before - after, 'g')} went out of the tub"
+                self.add_error(f"real_{one.key}", f"{both}, which is not this. Leave one of the two empty.")
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """The fields of each ingredient together, for the page."""
+        return [
+            {"key": one.key} | {name: self[f"{name}_{one.key}"] for name in ("in", "real", "before", "after")}
+            for one in self.ingredients
+        ]
+
+    @property
+    def weighed_mg(self) -> dict[str, int]:
+        """The grams that were typed or told by difference, by ingredient."""
+        found: dict[str, int] = {}
+        for one in self.ingredients:
+            real, before, after = (
+                self.cleaned_data.get(f"{name}_{one.key}") for name in ("real", "before", "after")
+            )
+            if before is not None and after is not None:
+                real = before - after
+            if real is not None:
+                found[one.key] = real
+        return found
 
 
 class OtherMixForm(forms.Form):

@@ -131,6 +131,7 @@ class Cast(models.Model):
     poured_at = models.DateTimeField(null=True, blank=True)
     left_out_at = models.DateTimeField(null=True, blank=True, help_text="not filled after all")
     out_at = models.DateTimeField(null=True, blank=True)
+    early_reason = models.CharField(max_length=80, blank=True, help_text="why it was opened before its time")
     outcome = models.CharField(max_length=6, choices=Outcome, blank=True)
     reason = models.CharField(max_length=20, blank=True)
     out_mg = models.BigIntegerField(null=True, blank=True, help_text="weighed out of the mould")

@@ -18,6 +18,7 @@ from production.operations.powder_tubs import note_tub
 from production.queries.asked import MixAsked, asked_as_typed, asked_by_plan, asked_to_top_up
 from production.queries.mix_weights import MixToWeigh, mix_to_weigh
 from production.queries.progress import due_out_at
+from production.queries.really_weighed import as_weighed
 from production.queries.wording import clock, counted, day_clock
 
 INTO_MIX = "mix"
@@ -36,6 +37,7 @@ def start_mix(
     water_adjust_percent: float | None = None,
     powder_mg: int | None = None,
     tubs: Sequence[str] = (),
+    weighed_mg: Mapping[str, int] | None = None,
 ) -> Done:
     """Note that the powder is in the water: the working time runs from `happened_at`.
 
@@ -43,12 +45,13 @@ def start_mix(
     names an entry once for each of its moulds that is not filled. `powder_mg` is what the page showed; if the
     mix would be another one by now it is refused, since the jug on the scale holds what was shown.
     `tubs` are the codes of those it was weighed from, where that is not left to the order of the tubs; a tub
-    taken out of its turn is recorded with the draw.
+    taken out of its turn is recorded with the draw. `weighed_mg` is what really went into the jug where it
+    differs from the page, by `really_weighed.Ingredient.key`; the mix is recorded and drawn with it.
 
     Changes: production_mix, production_cast, production_mixdraw; the ledger by one draw for each material.
     Again: the first answer; nothing is drawn twice.
     Raises: AlreadyDone when the planned mix was started; MixRefused, MouldNotMeasured, MouldNotFree,
-    NoTubToWeighFrom, NotEnoughInContainer as `queries.mix_weights` says; WeightsChanged.
+    NoTubToWeighFrom, NotEnoughInContainer as `queries.mix_weights` says; WeightsChanged; ReadingNotBelieved.
     """
     lock_mixing()
     asked = _asked(planned_mix_id, tops_up_id, compound_id, colour_id, casts).without(left_out)
@@ -57,6 +60,7 @@ def start_mix(
     if made_up.blocks:
         raise made_up.blocks[0].fault
     _check_shown(made_up, powder_mg)
+    made_up, sentences = as_weighed(made_up, weighed_mg or {})
     mix = _record(made_up, tap.happened_at)
     _draw(tap, mix, made_up)
     stiff_at = clock(stiff_by(mix))
@@ -67,7 +71,7 @@ def start_mix(
             said += f" {name} from {weighed.tub.code} instead of {weighed.tub.instead_of}."
     if asked.tops_up:
         said += f" Hold it against mix {asked.tops_up.number}: a second mix can differ in colour."
-    return Done(said, {"mix_id": mix.pk, "number": mix.number})
+    return Done(" ".join([said, *sentences]), {"mix_id": mix.pk, "number": mix.number})
 
 
 @act("production.pour_cast")
@@ -92,10 +96,7 @@ def pour_cast(tap: Tap, *, cast_id: int) -> Done:
             f" {clock(mix.poured_at or tap.now)}.",
             mix=mix.number,
         )
-    if tap.happened_at < mix.started_at:
-        raise MixNotSetting(
-            f"Mix {mix.number} was started {clock(mix.started_at)}. Type a time after that.", mix=mix.number
-        )
+    _check_after_start(tap, mix)
     cast.poured_at = tap.happened_at
     cast.save(update_fields=["poured_at"])
     left = [row for row in casts if row.poured_at is None and row.left_out_at is None]
@@ -104,8 +105,28 @@ def pour_cast(tap: Tap, *, cast_id: int) -> Done:
         return Done(f"{_copy_words(cast)} poured {clock(tap.happened_at)}.", facts)
     mix.poured_at = tap.happened_at
     mix.save(update_fields=["poured_at"])
-    out_at = day_clock(max(due_out_at(row) for row in casts if row.poured_at), tap.now)
-    return Done(f"Mix {mix.number} poured {clock(tap.happened_at)}. Out about {out_at}.", facts)
+    return Done(_poured_words(tap, mix, casts), facts)
+
+
+@act("production.pour_rest")
+def pour_rest(tap: Tap, *, mix_id: int) -> Done:
+    """Note that all moulds of the mix that were left to fill are filled; the mix is poured.
+
+    Changes: production_cast, production_mix.
+    Again: the first answer.
+    Raises: AlreadyDone when the mix was poured or stopped; MixNotSetting before it was started.
+    """
+    mix = lock_mix(mix_id)
+    _check_sets(tap, mix)
+    casts = lock_casts_of(mix)
+    left = [row for row in casts if row.poured_at is None and row.left_out_at is None]
+    for row in left:
+        row.poured_at = tap.happened_at
+    Cast.objects.bulk_update(left, ["poured_at"])
+    mix.poured_at = tap.happened_at
+    mix.save(update_fields=["poured_at"])
+    facts = {"mix_id": mix.pk, "cast_ids": [row.pk for row in left]}
+    return Done(_poured_words(tap, mix, casts), facts)
 
 
 @act("production.stop_mix")
@@ -117,9 +138,7 @@ def stop_mix(tap: Tap, *, mix_id: int) -> Done:
     Raises: AlreadyDone when the mix was poured or stopped.
     """
     mix = lock_mix(mix_id)
-    if mix.poured_at is not None:
-        ended = "stopped" if mix.is_stopped else "poured"
-        raise AlreadyDone(f"Mix {mix.number} was {ended} {clock(mix.poured_at)}.", at=mix.poured_at)
+    _check_sets(tap, mix)
     casts = lock_casts_of(mix)
     left_out = [row for row in casts if row.poured_at is None and row.left_out_at is None]
     Cast.objects.filter(pk__in=[row.pk for row in left_out]).update(left_out_at=tap.happened_at)
@@ -137,6 +156,25 @@ def stop_mix(tap: Tap, *, mix_id: int) -> Done:
 def stiff_by(mix: Mix) -> datetime:
     """When the mix is stiff by the compound's working time, counted from the powder going in."""
     return mix.started_at + timedelta(minutes=mix.compound.working_time_minutes)
+
+
+def _check_sets(tap: Tap, mix: Mix) -> None:
+    if mix.poured_at is not None:
+        ended = "stopped" if mix.is_stopped else "poured"
+        raise AlreadyDone(f"Mix {mix.number} was {ended} {clock(mix.poured_at)}.", at=mix.poured_at)
+    _check_after_start(tap, mix)
+
+
+def _check_after_start(tap: Tap, mix: Mix) -> None:
+    if tap.happened_at < mix.started_at:
+        raise MixNotSetting(
+            f"Mix {mix.number} was started {clock(mix.started_at)}. Type a time after that.", mix=mix.number
+        )
+
+
+def _poured_words(tap: Tap, mix: Mix, casts: Sequence[Cast]) -> str:
+    out_at = day_clock(max(due_out_at(row) for row in casts if row.poured_at), tap.now)
+    return f"Mix {mix.number} poured {clock(tap.happened_at)}. Out about {out_at}."
 
 
 def _asked(

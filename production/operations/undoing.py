@@ -70,6 +70,25 @@ def undo_pour_cast(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) 
     return Done(f"{cast.mould_copy}: not poured.", {})
 
 
+@act("production.undo_pour_rest", undoes="act_id")
+def undo_pour_rest(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """Take the pouring of all that was left back: those moulds are to be filled again.
+
+    Raises: NothingToUndo; LaterActsDepend once one of them was opened.
+    """
+    answer = act_to_undo(act_id, "production.pour_rest").answer
+    mix = lock_mix(answer["mix_id"])
+    opened = next((row for row in lock_casts_of(mix) if row.pk in answer["cast_ids"] and row.out_at), None)
+    if opened is not None:
+        raise LaterActsDepend(
+            f"{opened.mould_copy} was opened {clock(opened.out_at or tap.now)}. Undo that first."
+        )
+    Cast.objects.filter(pk__in=answer["cast_ids"]).update(poured_at=None)
+    mix.poured_at = None
+    mix.save(update_fields=["poured_at"])
+    return Done(f"Mix {mix.number} goes on: {counted(len(answer['cast_ids']), 'mould')} to fill.", {})
+
+
 @act("production.undo_stop_mix", undoes="act_id")
 def undo_stop_mix(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Take a stop back: the moulds it left out are to be filled after all.
@@ -121,13 +140,14 @@ def undo_open_moulds(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
     )
     if again is not None:
         raise LaterActsDepend(f"{again.mould_copy} is in mix {again.mix.number} now. Undo that first.")
-    Cast.objects.filter(pk__in=[row.pk for row in casts]).update(out_at=None)
+    Cast.objects.filter(pk__in=[row.pk for row in casts]).update(out_at=None, early_reason="")
     return Done(f"Mix {mix.number}: still in the mould.", {})
 
 
 UNDO: dict[str, Callable[..., Done]] = {
     "production.start_mix": undo_start_mix,
     "production.pour_cast": undo_pour_cast,
+    "production.pour_rest": undo_pour_rest,
     "production.stop_mix": undo_stop_mix,
     "production.open_moulds": undo_open_moulds,
     "production.judge_cast": undoing_pieces.undo_judge_cast,

@@ -131,7 +131,7 @@ def mix_to_weigh(
     copies = copies_of({cast.mould_id for cast in asked.casts}, now=now)
     weighed_from = tub_to_weigh_from(asked.compound.powder_id, now=now, codes=tubs)
     try:
-        weights = _weights(asked, water_adjust_percent, sieve=bool(weighed_from and weighed_from.sieve))
+        weights = weights_of(asked, water_adjust_percent, sieve=bool(weighed_from and weighed_from.sieve))
     except (MixRefused, MouldNotMeasured) as fault:
         return MixToWeigh(asked, water_adjust_percent, None, None, (), (), (Block(fault),))
     powder = ToWeigh(
@@ -186,7 +186,11 @@ def compound_facts(compound: Compound) -> CompoundFacts:
     )
 
 
-def _weights(asked: MixAsked, water_adjust_percent: float, *, sieve: bool) -> MixWeights:
+def weights_of(asked: MixAsked, water_adjust_percent: float, *, sieve: bool) -> MixWeights:
+    """The arithmetic of the mix asked for. No query.
+
+    Raises: MouldNotMeasured; MixRefused as `arithmetic.mix.mix_weights`.
+    """
     for cast in asked.casts:
         if cast.volume_ul is None:
             raise MouldNotMeasured(

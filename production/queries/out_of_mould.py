@@ -47,6 +47,7 @@ class CastOut:
     silhouette: str
     copy_number: int
     out_at: datetime
+    early_reason: str
     outcome: str
     reason: str
     fill_mg: int
@@ -134,6 +135,7 @@ def mix_out(mix_id: int) -> MixOut | None:
                 silhouette=row.mould_copy.mould.silhouette,
                 copy_number=row.mould_copy.number,
                 out_at=row.out_at,
+                early_reason=row.early_reason,
                 outcome=row.outcome,
                 reason=row.reason,
                 fill_mg=row.fill_mg,

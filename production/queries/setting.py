@@ -58,6 +58,11 @@ class MixInHand:
         return next((fill for fill in self.fills if fill.is_open), None)
 
     @property
+    def open_fills(self) -> int:
+        """How many moulds wait to be filled."""
+        return sum(1 for fill in self.fills if fill.is_open)
+
+    @property
     def after(self) -> tuple[FillNow, ...]:
         """The moulds that come after it."""
         return tuple(fill for fill in self.fills if fill.is_open)[1:]

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
-from production.operations.pouring import pour_cast, stop_mix
+from production.forms.bench import TimeForm, happened_at
+from production.operations.pouring import pour_cast, pour_rest, stop_mix
 from production.queries.bench import bench_now
 from production.queries.setting import MixInHand
 from production.views.bench_pictures import today_picture, working_time_picture
@@ -35,6 +36,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "over": span_over(in_hand, now) if in_hand else "",
         "today_picture": today_picture(found.today, request.studio, now),
         "working_time": working_time_picture(in_hand, request.studio, now) if in_hand else None,
+        "time_form": TimeForm(now=now),
         "now": now,
     }
     return render(request, "production/bench.html", context)
@@ -45,6 +47,17 @@ def bench(request: HttpRequest) -> HttpResponse:
 def pour(request: HttpRequest, cast_id: int) -> HttpResponse:
     """One mould is filled."""
     return _tap(request, pour_cast, cast_id=cast_id)
+
+
+@for_everyone
+@require_POST
+def pour_left(request: HttpRequest, mix_id: int) -> HttpResponse:
+    """All moulds that were left are filled, now or at the time typed."""
+    form = TimeForm(request.POST, now=request.studio.now())
+    if not form.is_valid():
+        refuse(request, StudioError(" ".join(form.errors["at"])))
+        return redirect("production:bench")
+    return _tap(request, pour_rest, mix_id=mix_id, **happened_at(form))
 
 
 @for_everyone
@@ -85,5 +98,6 @@ def _tap(request: HttpRequest, operation: object, **content: object) -> HttpResp
 urlpatterns = [
     path("bench/", bench, name="bench"),
     path("bench/pour/<int:cast_id>/", pour, name="pour"),
+    path("bench/pour-rest/<int:mix_id>/", pour_left, name="pour-rest"),
     path("bench/stop/<int:mix_id>/", stop, name="stop"),
 ]

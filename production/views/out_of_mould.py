@@ -11,12 +11,14 @@ from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from production.errors import NotThere, TooEarlyToOpen
-from production.forms.bench import WeightForm
+from production.forms.bench import TimeForm, WeightForm, happened_at
 from production.operations.judging import judge_cast, set_reason
 from production.operations.opening import open_moulds
 from production.operations.weighing import weigh_cast
 from production.queries.out_of_mould import CastOut, mix_out
 from production.queries.reasons import REASON_PLATES
+
+EARLY_REASONS = ("firm to the touch", "warm room", "the mould is needed")
 
 
 @for_everyone
@@ -29,15 +31,21 @@ def opening(request: HttpRequest, mix_id: int) -> HttpResponse:
 @for_everyone
 @require_POST
 def opened(request: HttpRequest, mix_id: int) -> HttpResponse:
-    """The moulds are open; before their time it is asked once more."""
+    """The moulds are open; before their time it is asked once more, and why."""
+    form = TimeForm(request.POST, now=request.studio.now())
+    if not form.is_valid():
+        refuse(request, StudioError(" ".join(form.errors["at"])))
+        return redirect("production:open", mix_id=mix_id)
+    reason = request.POST.get("early_reason", "")
     try:
-        do(request, open_moulds, mix_id=mix_id, early=bool(request.POST.get("early")))
+        do(request, open_moulds, mix_id=mix_id, early_reason=reason, **happened_at(form))
     except TooEarlyToOpen as fault:
         context = {
             "mix": mix_out(mix_id),
             "fault": fault,
             "request_key": request.POST["request_key"],
-            "hidden": {"early": 1},
+            "reasons": [{"early_reason": reason} for reason in EARLY_REASONS],
+            "hidden": {"at": request.POST.get("at", "")},
         }
         return render(request, "production/bench_early.html", context, status=422)
     except StudioError as fault:
@@ -92,6 +100,7 @@ def _page(request: HttpRequest, mix_id: int, refused: tuple[int, WeightForm] | N
         "mix": found,
         "reasons": REASON_PLATES,
         "now": request.studio.now(),
+        "time_form": TimeForm(now=request.studio.now()),
         "judged": [(cast, forms[cast.cast_id]) for cast in found.judged],
     }
     return render(request, "production/bench_open.html", context, status=422 if refused else 200)

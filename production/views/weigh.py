@@ -11,12 +11,12 @@ from django.shortcuts import redirect, render
 from django.urls import path, reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from inventory.answers import do, refuse
+from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.queries.choosing import OtherTub
 from inventory.roles import for_everyone
-from production.errors import AlreadyDone, NotThere
-from production.forms.bench import OtherMixForm, WaterForm
+from production.errors import AlreadyDone, NotThere, ReadingNotBelieved
+from production.forms.bench import OtherMixForm, TimeForm, WaterForm, WeighedForm, happened_at
 from production.operations.pouring import start_mix
 from production.queries.asked import (
     MixAsked,
@@ -28,6 +28,7 @@ from production.queries.asked import (
 from production.queries.mix_weights import MixToWeigh, ToWeigh, mix_to_weigh
 from production.queries.offered import articles_offered
 from production.queries.progress import mix_numbers_ahead
+from production.queries.really_weighed import Ingredient, ingredients_of
 
 # A mix is named on its page by a kind and numbers: the planned mix; the mix it tops up; or article, colour,
 # pieces and which of the mixes that these pieces take.
@@ -96,6 +97,7 @@ def start(request: HttpRequest) -> HttpResponse:
     typed = request.POST
     try:
         kind, keys = typed["kind"], tuple(int(key) for key in typed["keys"].split("-"))
+        form = WeighedForm(typed, ingredients=_ingredients_of(typed))
         content = {
             "left_out": [int(entry) for entry in typed.get("out", "").split(",") if entry],
             "water_adjust_percent": float(typed["water"]) if typed.get("water") else None,
@@ -107,14 +109,27 @@ def start(request: HttpRequest) -> HttpResponse:
         return _back_with(request, StudioError("This page is too old to answer. Open it again."))
     except StudioError as fault:
         return _back_with(request, fault)
-    try:
-        do(request, start_mix, **content)
-    except (AlreadyDone, NotThere) as fault:
-        return _back_with(request, fault)
-    except StudioError as fault:
-        refuse(request, fault)
-        return redirect(_changed_address(kind, keys, typed))
-    return redirect("production:bench")
+    time_form = TimeForm(typed, now=request.studio.now())
+    if form.is_valid() and time_form.is_valid():
+        content |= {"weighed_mg": form.weighed_mg, **happened_at(time_form)}
+        try:
+            do(request, start_mix, **content)
+            return redirect("production:bench")
+        except (AlreadyDone, NotThere) as fault:
+            return _back_with(request, fault)
+        except ReadingNotBelieved as fault:
+            refuse_field(form, fault)
+        except StudioError as fault:
+            refuse(request, fault)
+    return _weigh(request, kind, keys, refused=(form, time_form))
+
+
+def _ingredients_of(typed: Mapping[str, str]) -> tuple[Ingredient, ...]:
+    """The ingredients that the page showed.
+
+    Raises: KeyError when it showed none.
+    """
+    return tuple(Ingredient(key, typed[f"name_{key}"], 0) for key in typed["ingredients"].split(","))
 
 
 def _asked(kind: str, keys: Sequence[int]) -> MixAsked:
@@ -152,24 +167,31 @@ def _mix_content(kind: str, keys: Sequence[int]) -> dict[str, Any]:
 
 
 def _weigh(
-    request: HttpRequest, kind: str, keys: tuple[int, ...], more: Sequence[tuple[str, str]] = ()
+    request: HttpRequest,
+    kind: str,
+    keys: tuple[int, ...],
+    more: Sequence[tuple[str, str]] = (),
+    refused: tuple[WeighedForm, TimeForm] | None = None,
 ) -> HttpResponse:
+    """The page; with the forms of a start that was refused, everything typed stands in it as it was."""
     try:
         asked = _asked(kind, keys)
     except StudioError as fault:
         return _back_with(request, fault)
-    entries = [int(entry) for entry in request.GET.getlist("out") if entry.isdecimal()]
-    water = WaterForm(request.GET if "water" in request.GET else None)
+    typed = request.POST if refused else request.GET
+    entries = [int(entry) for out in typed.getlist("out") for entry in out.split(",") if entry.isdecimal()]
+    water = WaterForm(typed if typed.get("water") else None)
     percent = water.percent if water.is_bound else None
     adjust = asked.water_adjust_percent if percent is None else percent
     shown_water = "" if percent is None else f"{percent:g}"
-    tub, wanted, now = request.GET.get("tub", ""), asked.without(entries), request.studio.now()
+    tub, wanted, now = typed.get("tub", ""), asked.without(entries), request.studio.now()
     try:
         made_up = mix_to_weigh(wanted, now=now, water_adjust_percent=adjust, tubs=_codes(tub))
     except StudioError as fault:
         # The tub asked for was emptied or put away since: the one whose turn it is stands in.
         refuse(request, fault)
         return redirect(_changed_address(kind, keys, _as_typed(entries, shown_water, "")))
+    weighed = refused[0] if refused else WeighedForm(ingredients=ingredients_of(made_up))
     context = {
         "asked": asked,
         "made_up": made_up,
@@ -183,8 +205,22 @@ def _weigh(
         "out_of_turn": [one.tub for one in _weighed(made_up) if one.tub and one.tub.instead_of],
         "address": _address(kind, keys),
         "hidden": _hidden(kind, keys, entries, shown_water, made_up),
+        "weighed": weighed,
+        "rows": _rows(weighed, made_up),
+        "time_form": refused[1] if refused else TimeForm(now=now),
+        "request_key": typed.get("request_key", ""),
     }
-    return render(request, "production/bench_weigh.html", context)
+    return render(request, "production/bench_weigh.html", context, status=422 if refused else 200)
+
+
+def _rows(form: WeighedForm, made_up: MixToWeigh) -> list[dict[str, Any]]:
+    """The fields of each ingredient that the mix has now, with its grams and the tub it comes from."""
+    shown = {one.key: {"shown": one, "tub": None} for one in ingredients_of(made_up)}
+    tubs = {str(one.material_id): one.tub for one in made_up.pigments}
+    tubs["powder"] = made_up.powder.tub if made_up.powder else None
+    return [
+        row | shown[row["key"]] | {"tub": tubs.get(row["key"])} for row in form.rows if row["key"] in shown
+    ]
 
 
 def _hidden(
@@ -199,6 +235,8 @@ def _hidden(
         "powder_mg": made_up.weights.powder_mg if made_up.weights else 0,
         # The tubs that were shown are the ones in hand, whichever come first by then.
         "tub": ",".join(_tubs_shown(made_up)),
+        **{f"name_{one.key}": one.name for one in ingredients_of(made_up)},
+        "ingredients": ",".join(one.key for one in ingredients_of(made_up)),
     }
 
 

@@ -100,7 +100,8 @@ class Hands:
         self.book.out_of(weighed.powder_tub, weighed.powder_g * 1000)
         for tub, grams in weighed.pigments_g.items():
             self.book.out_of(tub, round(grams * 1000))
-        bench = self.twice("Powder in: start")
+        form, _ = self.visitor.screen.form_with("Powder in: start")
+        bench = self.twice("Powder in: start", **form.ticks)
         bench.must_say(f"Mix {weighed.number} started {self.clock.local:%H:%M}")
         bench.must_say("working time left")
         return weighed

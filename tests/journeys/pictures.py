@@ -128,6 +128,8 @@ def _phone(page: Any, address: str, clock: Any) -> None:
     page.get_by_role("link", name="Weigh mix").first.tap()
     page.get_by_role("button", name="Powder in: start").wait_for()
     _shot(page, "weigh-phone")
+    for tick in page.locator(".ingredient .tick").all():
+        tick.tap()
     page.get_by_role("button", name="Powder in: start").tap()
     page.get_by_role("button", name="Poured").wait_for()
     clock.later(4)

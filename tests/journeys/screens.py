@@ -37,6 +37,7 @@ class Form:
     address: str
     method: str
     fields: dict[str, Any] = field(default_factory=dict)
+    ticks: dict[str, str] = field(default_factory=dict)
     choices: dict[str, dict[str, str]] = field(default_factory=dict)
     plates: list[Plate] = field(default_factory=list)
     words: str = ""
@@ -84,6 +85,8 @@ class _Reader(HTMLParser):
                 self._form.plates.append(self._plate)
         elif tag == "input" and name:
             kind = found.get("type", "text")
+            if kind == "checkbox":
+                self._form.ticks[name] = found.get("value", "on")
             if kind == "file" or (kind in ("checkbox", "radio") and "checked" not in found):
                 return
             self._form.fields[name] = found.get("value", "on" if kind == "checkbox" else "")
@@ -224,7 +227,9 @@ class Visitor:
         form, plate = self.screen.form_with(label, beside)
         files = {name for name, value in typed.items() if isinstance(value, SimpleUploadedFile)}
         for name in typed.keys() - files:
-            assert name in form.fields, f"No field {name!r} beside {label!r}: {sorted(form.fields)}"
+            assert name in form.fields or name in form.ticks, (
+                f"No field {name!r} beside {label!r}: {sorted(form.fields)}"
+            )
         content = {**form.fields, **typed}
         if plate.name:
             content[plate.name] = plate.value

@@ -313,8 +313,10 @@ def _start(studio: Studio) -> str:
     phone.says("jug on the scale, set to 0")
     number, colour = phone.page.locator("#weigh-h").inner_text().removeprefix("Mix ").split(", ")
     phone.look(f"weigh {colour}")
-    grams = phone.page.locator(".grams dd .fig").all_inner_texts()
+    grams = phone.page.locator(".grams .amount .fig").all_inner_texts()
     powder, _, pigment = (float(figure.replace(",", "")) for figure in grams)
+    for tick in phone.page.locator(".ingredient .tick").all():
+        tick.tap()
     phone.press("Powder in: start")
     phone.says(f"Mix {number} started")
     studio.book.out_of("Q2", round(powder * 1000))

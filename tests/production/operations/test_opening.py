@@ -37,12 +37,20 @@ def test_opening_early_is_refused_with_how_early_it_is_and_nothing_is_out():
     assert mix.casts.filter(out_at__isnull=False).count() == 0
 
 
-def test_opening_early_is_done_when_it_is_meant():
+def test_opening_early_is_done_with_a_reason_that_is_kept():
     mix = poured(pots())
 
-    open_moulds(**a_tap(now=MONDAY + minutes(58)), mix_id=mix.pk, early=True)
+    open_moulds(**a_tap(now=MONDAY + minutes(58)), mix_id=mix.pk, early_reason=" warm room ")
 
-    assert mix.casts.filter(out_at=MONDAY + minutes(58)).count() == 4
+    assert mix.casts.filter(out_at=MONDAY + minutes(58), early_reason="warm room").count() == 4
+
+
+def test_a_reason_given_when_it_was_due_after_all_is_not_kept():
+    mix = poured(pots())
+
+    open_moulds(**a_tap(now=MONDAY + minutes(65)), mix_id=mix.pk, early_reason="warm room")
+
+    assert {cast.early_reason for cast in mix.casts.all()} == {""}
 
 
 def test_a_mould_with_a_time_of_its_own_wins_over_the_compound():

@@ -11,7 +11,7 @@ from inventory.models import Holding, Posting
 from production.errors import LaterActsDepend
 from production.models import Cast
 from production.operations.opening import open_moulds
-from production.operations.pouring import pour_cast, start_mix, stop_mix
+from production.operations.pouring import pour_cast, pour_rest, start_mix, stop_mix
 from production.operations.undoing import UNDO
 from tests.factories.inventory import KG, MONDAY, a_tap, ledger_size
 from tests.factories.production import a_planned_mix, judged, minutes, pots, poured, started
@@ -37,6 +37,7 @@ def test_every_act_of_the_bench_and_the_shelf_can_be_taken_back():
         "production.judge_piece",
         "production.open_moulds",
         "production.pour_cast",
+        "production.pour_rest",
         "production.set_reason",
         "production.start_mix",
         "production.stop_mix",
@@ -172,3 +173,26 @@ class TestOpenMoulds:
             undo(done, "open_moulds", now=MONDAY + minutes(201))
 
         assert f"is in mix {other.number} now" in refused.value.message
+
+
+class TestPourRest:
+    def test_the_moulds_of_that_tap_are_to_be_filled_again_and_no_others(self):
+        mix = started(pots())
+        first, *_ = mix.casts.order_by("position")
+        pour_cast(**a_tap(now=MONDAY + minutes(4)), cast_id=first.pk)
+        done = pour_rest(**a_tap(now=MONDAY + minutes(5)), mix_id=mix.pk)
+
+        undone = undo(done, "pour_rest")
+
+        assert undone.said == f"Mix {mix.number} goes on: 3 moulds to fill."
+        assert list(mix.casts.filter(poured_at__isnull=False)) == [first]
+        mix.refresh_from_db()
+        assert mix.poured_at is None
+
+    def test_once_a_mould_was_opened_a_sentence_says_so(self):
+        mix = started(pots())
+        done = pour_rest(**a_tap(now=MONDAY + minutes(5)), mix_id=mix.pk)
+        open_moulds(**a_tap(now=MONDAY + minutes(70)), mix_id=mix.pk)
+
+        with pytest.raises(LaterActsDepend, match="was opened 10:10. Undo that first."):
+            undo(done, "pour_rest")

@@ -26,7 +26,7 @@ def test_opening_leads_to_judging(signed_in):
     assert page.count('value="good"') == 2
 
 
-def test_before_its_time_it_is_asked_once_more_and_then_done(signed_in):
+def test_before_its_time_it_is_asked_once_more_and_done_with_a_reason(signed_in):
     mix = poured(pots(pieces=1), ago(58))
 
     asked = tap(signed_in, "opened", mix.pk)
@@ -34,8 +34,11 @@ def test_before_its_time_it_is_asked_once_more_and_then_done(signed_in):
     assert "early. Soft pieces tear. Open now?" in words(asked)
     assert Cast.objects.filter(out_at__isnull=False).count() == 0
 
-    tap(signed_in, "opened", mix.pk, early="1")
-    assert Cast.objects.filter(out_at__isnull=False).count() == 2
+    assert "The mould is needed" in words(asked)
+
+    page = words(tap(signed_in, "opened", mix.pk, early_reason="firm to the touch"))
+    assert Cast.objects.filter(out_at__isnull=False, early_reason="firm to the touch").count() == 2
+    assert "early: firm to the touch." in page
 
 
 def test_the_last_good_cast_leads_back_to_the_bench(signed_in):

@@ -24,9 +24,10 @@ def address(planned):
 
 
 def hidden(page):
-    """What the start form of the page would send."""
-    form = re.search(r'<form class="act" method="post" action="/bench/start/".*?</form>', page)[0]
-    return dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', form))
+    """What the start form of the page would send with every ingredient ticked."""
+    form = re.search(r'<form method="post" action="/bench/start/".*?</form>', page)[0]
+    sent = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', form))
+    return sent | {name: "on" for name in re.findall(r'type="checkbox" name="(\w+)"', form)}
 
 
 def test_it_shows_every_weight_and_the_order_of_the_fills(signed_in):
@@ -58,6 +59,51 @@ def test_powder_in_starts_what_was_shown(signed_in):
 
     assert Mix.objects.get().powder_mg == int(sent["powder_mg"])
     assert "filling 1 of 4" in answer
+
+
+def test_what_was_really_weighed_is_kept_typed_or_by_difference(signed_in):
+    planned = pots()
+    sent = hidden(words(signed_in.get(address(planned))))
+    powder, pigment = int(sent["powder_mg"]), planned.colour.pigments.get().pigment
+
+    said = words(
+        signed_in.post(
+            "/bench/start/",
+            sent
+            | {"real_powder": f"{powder // 1000 + 20} g", "real_water": "450"}
+            | {f"before_{pigment.pk}": "912.5", f"after_{pigment.pk}": "880"},
+            follow=True,
+        )
+    )
+
+    mix = Mix.objects.get()
+    assert (mix.powder_mg, mix.water_mg) == (powder + 20_000, 450_000)
+    assert mix.draws.get(material=pigment).amount == 32_500
+    assert "filling 1 of 4" in said
+
+
+def test_what_is_not_ticked_or_not_believed_is_refused_and_all_that_was_typed_stays(signed_in):
+    planned = pots()
+    sent = hidden(words(signed_in.get(address(planned))))
+
+    unticked = {key: value for key, value in sent.items() if key != "in_water"}
+    page = words(signed_in.post("/bench/start/", unticked | {"real_powder": "1510", "at": "09:10"}))
+    assert "Not ticked yet: Water. Tick what is in the jug" in page
+    assert 'value="1510"' in page and 'value="09:10' in page
+
+    page = words(signed_in.post("/bench/start/", sent | {"real_water": "45"}))
+    assert "and 45 g was typed. Read the scale again." in page
+    assert Mix.objects.count() == 0
+
+
+def test_a_start_typed_late_counts_from_when_it_was(signed_in):
+    planned = pots()
+    sent = hidden(words(signed_in.get(address(planned))))
+    hour_ago = timezone.localtime() - timedelta(hours=1)
+
+    signed_in.post("/bench/start/", sent | {"at": f"{hour_ago:%H:%M}"}, follow=True)
+
+    assert f"{timezone.localtime(Mix.objects.get().started_at):%d %H:%M}" == f"{hour_ago:%d %H:%M}"
 
 
 def test_another_tub_is_chosen_weighed_from_and_kept_with_the_mix(signed_in):
