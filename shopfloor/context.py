@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 
 from production.queries.running import running_now
+from shopfloor.kept.middleware import person_of
 from shopfloor.notices.queries import notices_of
 from shopfloor.studio.undo import undo_address
 
@@ -73,6 +74,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     return {
         "areas": AREAS,
         "area": area,
+        "person": person_of(request),
         "now_local": studio.local(studio.now()),
         "studio_name": SimpleLazyObject(lambda: studio.facts.name),
         "running": SimpleLazyObject(lambda: _running(studio.now())),

@@ -39,6 +39,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -50,6 +51,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shopfloor.middleware.StudioMiddleware",
+    "shopfloor.kept.middleware.KeptTapsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -118,7 +120,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": env.str(
             "STATICFILES_BACKEND",
-            default="django.contrib.staticfiles.storage.ManifestStaticFilesStorage",
+            default="whitenoise.storage.CompressedManifestStaticFilesStorage",
         )
     },
 }

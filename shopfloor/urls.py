@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("shopfloor.journeys.urls")),
     path("", include("shopfloor.studio.urls")),
+    path("", include("shopfloor.kept.urls")),
     path("", include("production.urls")),
     path("orders/", include("orders.urls")),
     path("stores/", include("inventory.urls")),

@@ -120,9 +120,7 @@ class WeighedForm(forms.Form):
             self.add_error(f"{empty}_{one.key}", f"Type what the tub weighed {empty} too, or neither.")
         elif before is not None and after is not None:
             if after >= before:
-                self.add_error(
-                    f"after_{one.key}", "The tub is not lighter than before. Read the scale again."
-                )
+                self.add_error(f"after_{one.key}", "The tub is no lighter than before. Read the scale again.")
             elif real is not None and real != before - after:
                 both = f"{format_amount(before - after, 'g')} went out of the tub"
                 self.add_error(f"real_{one.key}", f"{both}, which is not this. Leave one of the two empty.")

@@ -55,17 +55,17 @@ class MixInHand:
     @property
     def current(self) -> FillNow | None:
         """The mould to fill now."""
-        return next((fill for fill in self.fills if fill.is_open), None)
+        return next(iter(self.fills_left), None)
 
     @property
-    def open_fills(self) -> int:
-        """How many moulds wait to be filled."""
-        return sum(1 for fill in self.fills if fill.is_open)
+    def fills_left(self) -> tuple[FillNow, ...]:
+        """The moulds that wait to be filled, in order."""
+        return tuple(fill for fill in self.fills if fill.is_open)
 
     @property
     def after(self) -> tuple[FillNow, ...]:
         """The moulds that come after it."""
-        return tuple(fill for fill in self.fills if fill.is_open)[1:]
+        return self.fills_left[1:]
 
 
 def mixes_setting() -> tuple[MixInHand, ...]:
