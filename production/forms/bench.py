@@ -61,7 +61,9 @@ class TimeForm(forms.Form):
     at = forms.TimeField(
         label="At",
         required=False,
-        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        input_formats=("%H:%M", "%H.%M", "%H%M"),
+        # Typed as text: a field for time asks for am and pm on some devices.
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "09:40", "autocomplete": "off"}),
         error_messages={"invalid": "Type a time, such as 09:40."},
     )
 
