@@ -35,7 +35,7 @@ const page = async (asked, address) => {
   try {
     const fetched = fetch(asked);
     answer = isKept ? await Promise.race([fetched, new Promise((_, late) => setTimeout(late, PATIENCE_MS, new Error("late")))]) : await fetched;
-  } catch { return away(asked, address); }
+  } catch { return away(address); }
   const person = answer.headers.get("Studio-Person");
   if (person !== null) {
     for (const name of await caches.keys()) if (name.startsWith(PAGES) && name !== PAGES + person) await caches.delete(name);
@@ -46,11 +46,11 @@ const page = async (asked, address) => {
 const stamped = async (answer) => new Response(await answer.text(), { headers: { ...Object.fromEntries(answer.headers), "Kept-At": String(Date.now()) } });
 
 /* The page as it last was, with the time that has gone by since put onto its clock, and without what it said then. */
-const away = async (asked, address) => {
+const away = async (address) => {
   for (const name of (await caches.keys()).filter((one) => one.startsWith(PAGES))) {
-    const pages = await caches.open(name);
-    const found = await pages.match(address.pathname) || await pages.match("/bench/");
+    const pages = await caches.open(name), found = await pages.match(address.pathname);
     if (found) return aged(found);
+    if (await pages.match("/bench/")) return Response.redirect("/bench/");
   }
   return new Response("<!doctype html><html lang=\"en-GB\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><title>No connection</title><h1>No connection</h1><p>This page was not opened on this device before. <a href=\"/bench/\">Open the Bench</a> when the connection is back.</p></html>",
     { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });

@@ -25,7 +25,11 @@ def person(client):
 
 def tap(client, cast, *, whose=None, age="0.2", key=None, **headers):
     whose = person(client) if whose is None else whose
-    headers = {"Tap-Age": age, "Tap-For": whose, **{name.replace("_", "-"): on for name, on in headers.items()}}
+    headers = {
+        "Tap-Age": age,
+        "Tap-For": whose,
+        **{name.replace("_", "-"): on for name, on in headers.items()},
+    }
     return client.post(f"/bench/pour/{cast.pk}/", {"request_key": key or uuid4()}, headers=headers)
 
 
