@@ -434,16 +434,11 @@ class TestPourRest:
             *[MONDAY + minutes(6)] * 3,
         ]
 
-    def test_before_the_powder_went_in_is_refused(self):
+    def test_before_the_powder_went_in_is_refused_and_a_second_phone_is_told_when(self):
         mix = started(pots())
-
         with pytest.raises(MixNotSetting, match="was started 09:00"):
             pour_rest(**a_tap(happened_at=MONDAY - minutes(1)), mix_id=mix.pk)
-
-    def test_from_two_phones_at_once_the_second_is_told_when(self):
-        mix = started(pots())
         pour_rest(**a_tap(now=MONDAY + minutes(5)), mix_id=mix.pk)
-
         with pytest.raises(AlreadyDone, match="was poured 09:05"):
             pour_rest(**a_tap(now=MONDAY + minutes(6)), mix_id=mix.pk)
 
