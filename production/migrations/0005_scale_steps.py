@@ -7,7 +7,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inventory', '0002_photos'),
-        ('production', '0003_outcomes'),
+        ('production', '0004_early_opening'),
     ]
 
     operations = [
