@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -12,6 +13,7 @@ from inventory.arithmetic.cells import shorten
 from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
+from orders.operations.clients import SCOPES
 from orders.operations.taking import NewOrder
 from orders.operations.wishes import LEVEL_MOST
 from production.queries.offered import ArticleOffered
@@ -35,6 +37,22 @@ def text_field(label: str, most: int, *, rows: int = 0, **options: Any) -> forms
     return forms.CharField(label=label, max_length=most, widget=widget, **options)
 
 
+@dataclass(frozen=True)
+class LineHad:
+    """A line that an order has: it may stay, even of an article that is not made any more."""
+
+    article_id: int
+    colour_id: int
+    quantity: int
+    seconds_do: bool
+    label: str
+
+    @property
+    def choice(self) -> str:
+        """The line among the choices."""
+        return f"{self.article_id}:{self.colour_id}"
+
+
 class LinesForm(forms.Form):
     """What is ordered: so many rows of an article in a colour, and how many."""
 
@@ -44,7 +62,7 @@ class LinesForm(forms.Form):
         self,
         *arguments: Any,
         offered: Sequence[ArticleOffered],
-        lines: Sequence[tuple[int, int, int]] = (),
+        lines: Sequence[LineHad] = (),
         row_count: int = 0,
         **options: Any,
     ) -> None:
@@ -53,6 +71,9 @@ class LinesForm(forms.Form):
         self.initial["rows"] = self.row_count
         self.is_offering = bool(offered)
         choices = _choices(offered)
+        known = {choice for _, group in choices[1:] for choice, _ in group}
+        if not_made := [(line.choice, line.label) for line in lines if line.choice not in known]:
+            choices.append(("Not made any more", not_made))
         for number in range(1, self.row_count + 1):
             self.fields[f"what_{number}"] = forms.ChoiceField(
                 label="Article and colour", choices=choices, required=False
@@ -64,9 +85,11 @@ class LinesForm(forms.Form):
                 required=False,
                 widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
             )
-        for number, (article, colour, quantity) in enumerate(lines, start=1):
-            self.initial.setdefault(f"what_{number}", f"{article}:{colour}")
-            self.initial.setdefault(f"count_{number}", quantity)
+            self.fields[f"seconds_{number}"] = forms.BooleanField(label="Seconds will do", required=False)
+        for number, line in enumerate(lines, start=1):
+            self.initial.setdefault(f"what_{number}", line.choice)
+            self.initial.setdefault(f"count_{number}", line.quantity)
+            self.initial.setdefault(f"seconds_{number}", line.seconds_do)
 
     def _row_count(self, lines: Sequence[object]) -> int:
         try:
@@ -76,9 +99,10 @@ class LinesForm(forms.Form):
         return max(asked, ROWS_SHOWN, len(lines) + (1 if lines else 0))
 
     @property
-    def line_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
-        """The two fields of each row."""
-        return [(self[f"what_{row}"], self[f"count_{row}"]) for row in range(1, self.row_count + 1)]
+    def line_rows(self) -> list[tuple[forms.BoundField, ...]]:
+        """The three fields of each row."""
+        names = ("what", "count", "seconds")
+        return [tuple(self[f"{name}_{row}"] for name in names) for row in range(1, self.row_count + 1)]
 
     def clean(self) -> dict[str, Any]:
         """A row wants both fields or neither, and one row is wanted at least."""
@@ -104,6 +128,15 @@ class LinesForm(forms.Form):
                 article, colour = self.cleaned_data[f"what_{row}"].split(":")
                 found.append((int(article), int(colour), self.cleaned_data[f"count_{row}"]))
         return tuple(found)
+
+    def seconds(self) -> tuple[tuple[int, int], ...]:
+        """(article id, colour id) of the rows that take seconds too."""
+        return tuple(
+            (int(article), int(colour))
+            for row in range(1, self.row_count + 1)
+            if self.cleaned_data.get(f"what_{row}") and self.cleaned_data.get(f"seconds_{row}")
+            for article, colour in [self.cleaned_data[f"what_{row}"].split(":")]
+        )
 
 
 WEIGHTS = ((1, "counts as usual"), (2, "counts twice"), (4, "counts four times"))
@@ -149,7 +182,7 @@ class OrderForm(LinesForm):
     def content(self) -> dict[str, Any]:
         """The order, for the operation."""
         typed = {name: self.cleaned_data[name] for name in OrderForm.declared_fields if name != "rows"}
-        return {"order": NewOrder(**typed, lines=self.lines())}
+        return {"order": NewOrder(**typed, lines=self.lines(), seconds=self.seconds())}
 
 
 class MarketForm(LinesForm):
@@ -180,6 +213,7 @@ class MarketForm(LinesForm):
                 ship_by=self.cleaned_data["ship_by"],
                 note=self.cleaned_data["note"],
                 lines=self.lines(),
+                seconds=self.seconds(),
             )
         }
 
@@ -218,6 +252,20 @@ class AssignForm(forms.Form):
     def __init__(self, *arguments: Any, lines: Mapping[int, str], **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.fields["line_id"].choices = list(lines.items())
+
+
+class ClientForm(forms.Form):
+    """A program to let in, and what it may do."""
+
+    name = text_field(
+        "Name", 60, help_text="Such as the shop's page.", error_messages={"required": "Give it a name."}
+    )
+    scopes = forms.MultipleChoiceField(
+        label="It may",
+        choices=[(scope, f"{words} ({scope})") for scope, words in SCOPES.items()],
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Say what it may do."},
+    )
 
 
 class FileForm(forms.Form):

@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from orders.views import importing, listing, packing, promising, taking
+from orders.views import clients, importing, listing, packing, promising, taking
 
 app_name = "orders"
 urlpatterns = [
     path("", listing.orders, name="orders"),
     path("closed/", listing.closed, name="closed"),
     path("shelf-wishes/", listing.wishes, name="wishes"),
+    path("programs/", clients.programs, name="programs"),
+    path("programs/<int:client_id>/end/", clients.end, name="program-end"),
     path("type/", taking.type_by_hand, name="type"),
     path("promise/", promising.promise, name="promise"),
     path("market-day/", taking.market_day, name="market-day"),

@@ -8,5 +8,6 @@ urlpatterns = [
     path("", include("shopfloor.kept.urls")),
     path("", include("production.urls")),
     path("orders/", include("orders.urls")),
+    path("api/", include("orders.views.api.urls")),
     path("stores/", include("inventory.urls")),
 ]

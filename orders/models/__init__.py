@@ -1,14 +1,18 @@
 """Tables of the orders."""
 
-from orders.models.demand import Customer, Order, OrderLine, ShelfWish
+from orders.models.clients import ApiAnswer, ApiClient
+from orders.models.demand import Customer, Order, OrderBefore, OrderLine, ShelfWish
 from orders.models.files import ColumnMapping, OrderFile
 from orders.models.parcels import Assignment, Parcel, ParcelPiece
 
 __all__ = [
+    "ApiAnswer",
+    "ApiClient",
     "Assignment",
     "ColumnMapping",
     "Customer",
     "Order",
+    "OrderBefore",
     "OrderFile",
     "OrderLine",
     "Parcel",

@@ -61,6 +61,7 @@ class OrderLine(models.Model):
     article = models.ForeignKey("production.Article", models.PROTECT, related_name="+")
     colour = models.ForeignKey("production.Colour", models.PROTECT, related_name="+")
     quantity = models.PositiveIntegerField()
+    seconds_do = models.BooleanField(default=False, help_text="seconds may be kept for it")
 
     class Meta:
         ordering = ["order", "id"]
@@ -71,6 +72,21 @@ class OrderLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.order}: {self.quantity}"
+
+
+class OrderBefore(models.Model):
+    """An order as it was before a change, so that the change can be taken back; gone with the customer."""
+
+    order = models.ForeignKey(Order, models.CASCADE, related_name="befores")
+    request_key = models.UUIDField(unique=True, help_text="of the act that changed it")
+    fields = models.JSONField()
+    lines = models.JSONField(help_text="[article, colour, pieces, whether seconds do] each")
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.order} before"
 
 
 class ShelfWish(models.Model):

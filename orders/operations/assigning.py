@@ -19,20 +19,26 @@ def offer_pieces(*, now: datetime) -> None:
     """Keep free pieces for the order lines that lack them. Part of the act that calls it.
 
     Everything that was not chosen by hand, is in no box and has not left is shared out anew: first to the
-    line it was poured for, then ready ones first to the earliest ship-by. Pieces that are no longer good, or
-    kept for a closed order, are let go, out of an open box too.
+    line it was poured for, then ready ones first to the earliest ship-by. Pieces that are no longer good
+    enough for their line, or kept for a closed order, are let go, out of an open box too.
 
     Changes: orders_assignment, orders_parcelpiece.
     """
     lines = lock_open_lines()
-    good = {piece.id: piece for piece in good_pieces_here()}
+    good = {piece.id: piece for piece in good_pieces_here(with_seconds=True)}
     here = list(
         Assignment.objects.filter(piece__shipped_at__isnull=True)
         .annotate(boxed=is_boxed())
         .values_list("piece", "line", "by_hand", "boxed")
     )
-    open_ids = {line.pk for line in lines}
-    lost = [row for row in here if row[0] not in good or row[1] not in open_ids]
+    open_lines = {line.pk: line for line in lines}
+    lost = [
+        row
+        for row in here
+        if row[0] not in good
+        or row[1] not in open_lines
+        or (good[row[0]].is_second and not open_lines[row[1]].seconds_do)
+    ]
     let_go(piece_id for piece_id, *_ in lost)
     standing = [row for row in here if row not in lost]
     fixed = {piece: line for piece, line, by_hand, boxed in standing if by_hand or boxed}
@@ -63,7 +69,14 @@ def assign_piece(tap: Tap, *, mark: str, line_id: int) -> Done:
     """
     lines = {line.pk: line for line in lock_open_lines()}
     line = _open_line(lines, line_id)
-    piece = next((one for one in good_pieces_here() if one.mark == mark), None)
+    piece = next((one for one in good_pieces_here(with_seconds=True) if one.mark == mark), None)
+    if piece and piece.is_second and not line.seconds_do:
+        raise PieceNotFree(
+            f"{mark} is a second, and this line takes none. Choose a good piece, or change the order so that"
+            " seconds will do.",
+            mark=mark,
+            field="mark",
+        )
     if piece is None:
         raise PieceNotFree(f"No good piece {mark} is here. Look at the mark again.", mark=mark, field="mark")
     if (piece.article_id, piece.colour_id) != (line.article_id, line.colour_id):
@@ -128,6 +141,7 @@ def _lacking(lines: list[OrderLine], fixed: Counter[int]) -> list[LackingLine]:
             colour_id=line.colour_id,
             lacks=max(0, line.quantity - shipped[line.pk] - fixed[line.pk]),
             ship_by=line.order.ship_by,
+            seconds_do=line.seconds_do,
         )
         for line in lines
     ]
@@ -143,6 +157,7 @@ def _free(good: dict[int, GoodPiece], fixed: dict[int, int]) -> list[FreePiece]:
             ready_at=piece.ready_at,
             steps_done=piece.steps_done,
             out_at=piece.out_at,
+            is_second=piece.is_second,
         )
         for piece in good.values()
         if piece.id not in fixed

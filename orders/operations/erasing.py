@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inventory.operations.acts import Done, Tap, act
 from orders.errors import NoSuchOrder, NotToErase
-from orders.models import Customer, Order
+from orders.models import Customer, Order, OrderBefore
 from orders.operations.uploads import forget_uploads
 
 ERASED_NAME = "name erased"
@@ -17,7 +17,7 @@ def erase_customer(tap: Tap, *, customer_id: int) -> Done:
     Orders, pieces and what they were made from stay, under the order number. Uploaded order files are
     forgotten, since one may hold the address.
 
-    Changes: orders_customer, orders_order.
+    Changes: orders_customer, orders_order, orders_orderbefore.
     Raises: NoSuchOrder when there is no such customer; NotToErase while one of the orders is open.
     """
     customer = Customer.objects.select_for_update().filter(pk=customer_id).first()
@@ -35,6 +35,8 @@ def erase_customer(tap: Tap, *, customer_id: int) -> Done:
     orders = Order.objects.filter(customer=customer)
     numbers = list(orders.values_list("number", flat=True))
     orders.update(note="", gift_message="")
+    OrderBefore.objects.filter(order__customer=customer).delete()
+    OrderBefore.objects.filter(fields__customer_id=customer.pk).delete()
     forget_uploads()
     said = f"Name and address of {', '.join(numbers[:6])} erased. Orders and traces stay."
     return Done(said, {"customer_id": customer.pk, "numbers": numbers})

@@ -89,7 +89,7 @@ def _piece_for(order: Order, mark: str, at: datetime) -> GoodPiece:
             kept_for=kept[1] if kept else "",
             field="mark",
         )
-    piece = next(iter(good_pieces_here([kept[2]])), None)
+    piece = next(iter(good_pieces_here([kept[2]], with_seconds=True)), None)
     if piece is None:
         raise NotForThisBox(f"{mark} has left, or is no longer good.", mark=mark, field="mark")
     if piece.ready_at is None:

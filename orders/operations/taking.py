@@ -5,21 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 from django.utils.timezone import localdate
 
 from inventory.operations.acts import Done, Tap, act
+from inventory.queries.wording import in_words
 from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.names import RangeNames
+from orders.arithmetic.wanted_by import line_key
 from orders.errors import NoSuchOrder, OrderClosed, OrderRefused
-from orders.models import Assignment, Customer, Order, OrderLine, Parcel
+from orders.models import Assignment, Customer, Order, OrderBefore, OrderLine, Parcel
 from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
 from orders.queries.range_names import range_names
-from orders.queries.wording import counted, near_day
+from orders.queries.wording import counted, listed, near_day
+from production.queries.planned_for import PlannedFor, planned_for
 
 Lines = tuple[tuple[int, int, int], ...]
 """(article id, colour id, pieces) each."""
+Seconds = tuple[tuple[int, int], ...]
+"""(article id, colour id) of the lines that take seconds too."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +43,7 @@ class NewOrder:
     came_from: str = ""
     kind: str = field(default=Order.Kind.ORDER.value)
     weight: int = 1
+    seconds: Seconds = ()
 
 
 @act("orders.type_order")
@@ -67,7 +74,8 @@ def type_order(tap: Tap, *, order: NewOrder) -> Done:
 def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
     """Change an open order: day, address, notes, and lines as far as nothing of them has left.
 
-    Changes: orders_order, orders_customer, orders_orderline; pieces that are not wanted any more are let go.
+    Changes: orders_order, orders_customer, orders_orderline, orders_orderbefore; pieces that are not wanted
+    any more are let go.
     Raises: NoSuchOrder; OrderClosed; OrderRefused with the field to mend.
     """
     lock_open_lines()
@@ -79,9 +87,10 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
         raise OrderRefused(
             f"{near_day(order.ship_by, today)} is past. Give a day from today on.", field="ship_by"
         )
-    before = _as_typed(here)
+    before = as_kept(here)
     check_lines(order.lines, range_names(), before.lines)
-    _change_lines(here, _together(order.lines))
+    keep_before(here, before, tap.request_key)
+    freed = change_lines(here, together(order.lines), order.seconds)
     here.ship_by, here.ordered_on = order.ship_by, order.ordered_on
     here.note, here.gift_message, here.came_from = order.note, order.gift_message, order.came_from
     if here.kind == Order.Kind.ORDER:
@@ -93,12 +102,13 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
     here.save()
     offer_pieces(now=tap.now)
     facts = {"order_id": here.pk, "number": here.number}
-    return Done(f"{here.number} changed. Leaves {near_day(here.ship_by, today)}.", facts)
+    leaves = f"{here.number} changed. Leaves {near_day(here.ship_by, today)}."
+    return Done(f"{leaves}{changed_words(freed)}", facts)
 
 
 @act("orders.call_off")
 def call_off(tap: Tap, *, order_id: int) -> Done:
-    """Close an order that is not wanted any more; its pieces are free for others.
+    """Close an order that is not wanted any more; its pieces are free for others. What has left stays so.
 
     Changes: orders_order; orders_assignment and orders_parcelpiece of what has not left.
     Raises: NoSuchOrder; OrderClosed.
@@ -110,13 +120,15 @@ def call_off(tap: Tap, *, order_id: int) -> Done:
             "piece", flat=True
         )
     )
+    ends = planned_for([line_key(line.pk) for line in here.lines.all()])
+    shipped = Assignment.objects.filter(line__order=here, piece__shipped_at__isnull=False).count()
     let_go(pieces)
     Parcel.objects.filter(order=here, shipped_at__isnull=True).delete()
     here.closed_at, here.called_off = tap.now, True
     here.save(update_fields=["closed_at", "called_off"])
     offer_pieces(now=tap.now)
-    freed = f" {counted(len(pieces), 'piece')} free again." if pieces else ""
-    return Done(f"{here.number} called off.{freed}", {"order_id": here.pk, "number": here.number})
+    said = f"{here.number} called off.{freed_words(len(pieces), shipped, ends, localdate(tap.now))}"
+    return Done(said, {"order_id": here.pk, "number": here.number})
 
 
 def keep_order(order: NewOrder) -> Order:
@@ -150,8 +162,14 @@ def keep_order(order: NewOrder) -> Order:
     except IntegrityError:
         raise taken from None
     OrderLine.objects.bulk_create(
-        OrderLine(order=kept, article_id=article, colour_id=colour, quantity=quantity)
-        for (article, colour), quantity in _together(order.lines).items()
+        OrderLine(
+            order=kept,
+            article_id=article,
+            colour_id=colour,
+            quantity=quantity,
+            seconds_do=(article, colour) in order.seconds,
+        )
+        for (article, colour), quantity in together(order.lines).items()
     )
     return kept
 
@@ -204,29 +222,71 @@ def _customer(name: str, address: str) -> Customer:
     return same or Customer.objects.create(name=name, address=address)
 
 
-def _together(lines: Lines) -> dict[tuple[int, int], int]:
+def together(lines: Lines) -> dict[tuple[int, int], int]:
+    """Pieces by article and colour; rows of the same add up."""
     wanted: dict[tuple[int, int], int] = {}
     for article, colour, quantity in lines:
         wanted[article, colour] = wanted.get((article, colour), 0) + quantity
     return wanted
 
 
-def _as_typed(here: Order) -> NewOrder:
+def as_kept(here: Order) -> NewOrder:
+    """An order that is kept, as it would be typed."""
+    lines = list(here.lines.order_by("id"))
     return NewOrder(
         number=here.number,
         ordered_on=here.ordered_on,
         ship_by=here.ship_by,
         customer=here.customer.name if here.customer else "",
         address=here.customer.address if here.customer else "",
-        lines=tuple(here.lines.values_list("article", "colour", "quantity")),
+        note=here.note,
+        gift_message=here.gift_message,
+        came_from=here.came_from,
+        kind=here.kind,
+        weight=here.weight,
+        lines=tuple((line.article_id, line.colour_id, line.quantity) for line in lines),
+        seconds=tuple((line.article_id, line.colour_id) for line in lines if line.seconds_do),
     )
 
 
-def _change_lines(here: Order, wanted: Mapping[tuple[int, int], int]) -> None:
-    """Make the lines what is wanted; of each line at least what has left stays."""
+def keep_before(here: Order, before: NewOrder, request_key: UUID) -> None:
+    """Note an order as it is, before the act with this key changes it. Part of the act that calls it."""
+    OrderBefore.objects.create(
+        order=here,
+        request_key=request_key,
+        fields={
+            "ship_by": before.ship_by.isoformat(),
+            "ordered_on": before.ordered_on.isoformat(),
+            "note": before.note,
+            "gift_message": before.gift_message,
+            "came_from": before.came_from,
+            "weight": before.weight,
+            "customer_id": here.customer_id,
+        },
+        lines=[
+            [article, colour, quantity, (article, colour) in before.seconds]
+            for article, colour, quantity in before.lines
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class Freed:
+    """What a change of lines gives back: pieces that are here, and pieces that need not be made."""
+
+    pieces: int = 0
+    not_made: int = 0
+
+
+def change_lines(here: Order, wanted: Mapping[tuple[int, int], int], seconds: Seconds) -> Freed:
+    """Make the lines what is wanted; of each line at least what has left stays. Part of an act.
+
+    Raises: OrderRefused when more of a line has left than is wanted.
+    """
     lines = {
         (line.article_id, line.colour_id): line for line in here.lines.select_related("article", "colour")
     }
+    pieces = not_made = 0
     for key, line in lines.items():
         quantity = wanted.get(key, 0)
         shipped = Assignment.objects.filter(line=line, piece__shipped_at__isnull=False).count()
@@ -235,23 +295,71 @@ def _change_lines(here: Order, wanted: Mapping[tuple[int, int], int]) -> None:
                 f"{shipped} of {line.article} in {line.colour} have left already. Keep at least {shipped}.",
                 field="lines",
             )
-        _let_go_beyond(line, quantity)
+        let_go_here = _let_go_beyond(line, quantity)
+        pieces += let_go_here
+        not_made += max(0, line.quantity - quantity - let_go_here)
         if quantity == 0:
             line.delete()
-        elif quantity != line.quantity:
-            OrderLine.objects.filter(pk=line.pk).update(quantity=quantity)
+        else:
+            OrderLine.objects.filter(pk=line.pk).update(quantity=quantity, seconds_do=key in seconds)
     OrderLine.objects.bulk_create(
-        OrderLine(order=here, article_id=article, colour_id=colour, quantity=quantity)
+        OrderLine(
+            order=here,
+            article_id=article,
+            colour_id=colour,
+            quantity=quantity,
+            seconds_do=(article, colour) in seconds,
+        )
         for (article, colour), quantity in wanted.items()
         if (article, colour) not in lines
     )
+    return Freed(pieces, not_made)
 
 
-def _let_go_beyond(line: OrderLine, quantity: int) -> None:
-    """Let the last pieces of a line go that it does not want any more."""
-    kept = list(Assignment.objects.filter(line=line).order_by("-by_hand", "id"))
+def changed_words(freed: Freed) -> str:
+    """What a change gives back: " 1 piece is free again. 2 pieces need not be made: plan again." """
+    said = ""
+    if freed.pieces:
+        said += f" {counted(freed.pieces, 'piece')} {_is(freed.pieces)} free again."
+    if freed.not_made:
+        need = "needs" if freed.not_made == 1 else "need"
+        said += f" {counted(freed.not_made, 'piece')} {need} not be made: plan again to use the time."
+    return said
+
+
+def freed_words(pieces: int, shipped: int, ends: PlannedFor, today: date) -> str:
+    """What calling an order off gives back: pieces, casts in moulds, pours of the plan and their powder."""
+    said = f" {counted(shipped, 'piece')} that left {_stays(shipped)} shipped." if shipped else ""
+    if pieces:
+        said += f" {counted(pieces, 'piece')} {_is(pieces)} free again."
+    if ends.in_moulds:
+        casts = counted(ends.in_moulds, "cast")
+        said += f" {casts} in the making {_is(ends.in_moulds)} for whoever lacks one."
+    if ends.casts:
+        days = [near_day(localdate(at), today) for at in ends.starts_at]
+        need = "needs" if ends.casts == 1 else "need"
+        powder = f", {in_words(ends.powder_mg, 'g')} of powder" if ends.powder_mg else ""
+        said += (
+            f" {counted(ends.casts, 'planned cast')} ({listed(list(dict.fromkeys(days)))}) {need} not be"
+            f" poured{powder}: plan again to use that."
+        )
+    return said
+
+
+def _let_go_beyond(line: OrderLine, quantity: int) -> int:
+    """Let the last pieces of a line go that it does not want any more; answers how many."""
+    kept = list(Assignment.objects.filter(line=line).select_related("piece").order_by("-by_hand", "id"))
     kept.sort(key=lambda one: one.piece.shipped_at is None)  # what has left comes first and stays
     let_go(one.piece_id for one in kept[quantity:])
+    return len(kept[quantity:])
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _stays(count: int) -> str:
+    return "stays" if count == 1 else "stay"
 
 
 def _pieces(lines: Lines) -> str:

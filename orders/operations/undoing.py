@@ -9,8 +9,18 @@ from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from orders.errors import HandedOver
-from orders.models import Assignment, Customer, Order, OrderFile, OrderLine, Parcel, ParcelPiece
+from orders.models import (
+    Assignment,
+    Customer,
+    Order,
+    OrderBefore,
+    OrderFile,
+    OrderLine,
+    Parcel,
+    ParcelPiece,
+)
 from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
+from orders.operations.taking import change_lines, lock_open_order
 from orders.operations.wishes import keep_wish
 from orders.queries.wording import clock, counted, listed
 from production.errors import LaterActsDepend
@@ -48,6 +58,29 @@ def undo_call_off(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -
     Order.objects.filter(pk=answer["order_id"], called_off=True).update(closed_at=None, called_off=False)
     _offer(tap.now)
     return Done(f"{answer['number']} is open again.")
+
+
+@act("orders.undo_change_order", undoes="act_id")
+def undo_change_order(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """Make an order what it was before a change.
+
+    Raises: NothingToUndo; LaterActsDepend when it was changed again; OrderClosed; OrderRefused when more of a
+    line has left than it had.
+    """
+    found = act_to_undo(act_id, "orders.change_order")
+    lock_open_lines()
+    before = OrderBefore.objects.filter(request_key=found.request_key).first()
+    if before is None:
+        raise LaterActsDepend("What it was before is not kept any more. Change it by hand.")
+    if OrderBefore.objects.filter(order=before.order_id, pk__gt=before.pk).exists():
+        raise LaterActsDepend("It was changed again since. Undo that first.")
+    here = lock_open_order(before.order_id)
+    wanted = {(article, colour): quantity for article, colour, quantity, _ in before.lines}
+    change_lines(here, wanted, tuple((article, colour) for article, colour, _, do in before.lines if do))
+    Order.objects.filter(pk=here.pk).update(**before.fields)
+    before.delete()
+    _offer(tap.now)
+    return Done(f"{here.number} is as it was before.")
 
 
 @act("orders.undo_assign_piece", undoes="act_id")
@@ -155,6 +188,7 @@ def _refuse_boxed(piece_ids: Sequence[int]) -> None:
 UNDO: dict[str, Callable[..., Done]] = {
     "orders.type_order": undo_type_order,
     "orders.keep_file": undo_keep_file,
+    "orders.change_order": undo_change_order,
     "orders.call_off": undo_call_off,
     "orders.assign_piece": undo_assign_piece,
     "orders.tick_piece": undo_tick_piece,

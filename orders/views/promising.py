@@ -40,7 +40,13 @@ def promise(request: HttpRequest) -> HttpResponse:
     rows = [row for row in _rows(request.GET) if row[:2] in names]
     context: dict[str, object] = {}
     if rows:
-        found, words = _reckoned(request, rows)
+        found, words = reckoned(
+            request,
+            rows,
+            asked=_day(request.GET.get("ship_by", "")),
+            is_market=request.GET.get("kind") == "market",
+            instead_of=request.GET.get("instead_of", ""),
+        )
         context = {
             "rows": [
                 RowPromised(f"{count} {names[article, colour]}", found.leaves_on[f"{TYPED}{number}"])
@@ -53,16 +59,14 @@ def promise(request: HttpRequest) -> HttpResponse:
     return render(request, "orders/_promise.html", context)
 
 
-def _reckoned(request: HttpRequest, rows: list[Row]) -> tuple[DayPromised, str]:
+def reckoned(
+    request: HttpRequest, rows: list[Row], *, asked: date | None, is_market: bool, instead_of: str
+) -> tuple[DayPromised, str]:
+    """The earliest days for these rows, and what insisting on the day asked for means, "" when none is."""
     studio, now = request.studio, request.studio.now()
     today = studio.local(now).date()
-    asked = _day(request.GET.get("ship_by", ""))
     demand = demand_with_typed(
-        rows,
-        ship_by=max(asked or today, today),
-        is_market=request.GET.get("kind") == "market",
-        instead_of=request.GET.get("instead_of", ""),
-        today=today,
+        rows, ship_by=max(asked or today, today), is_market=is_market, instead_of=instead_of, today=today
     )
     task = build_problem(demand, now=now, hours=studio.hours, facts=studio.facts)
     new = {f"{TYPED}{number}" for number in range(1, len(rows) + 1)}

@@ -16,7 +16,7 @@ from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.roles import for_everyone, is_owner, owner_only
 from orders.errors import NoSuchOrder
-from orders.forms import ROWS_MORE, AssignForm, LinesForm, MarketForm, OrderForm
+from orders.forms import ROWS_MORE, AssignForm, LineHad, LinesForm, MarketForm, OrderForm
 from orders.operations.assigning import assign_piece
 from orders.operations.erasing import erase_customer
 from orders.operations.taking import call_off, change_order, type_order
@@ -154,8 +154,13 @@ def _change_market_form(request: HttpRequest, page: OrderPage, *arguments: Any, 
 _CHANGE_FORMS: dict[str, Callable[..., LinesForm]] = {"order": _change_form, "market": _change_market_form}
 
 
-def _lines_of(page: OrderPage) -> list[tuple[int, int, int]]:
-    return [(one.line.article_id, one.line.colour_id, one.line.quantity) for one in page.states]
+def _lines_of(page: OrderPage) -> list[LineHad]:
+    return [
+        LineHad(
+            line.article_id, line.colour_id, line.quantity, line.seconds_do, f"{line.article}, {line.colour}"
+        )
+        for line in (state.line for state in page.states)
+    ]
 
 
 def _initial(page: OrderPage) -> dict[str, Any]:

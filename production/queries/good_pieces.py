@@ -11,7 +11,7 @@ from production.models import Outcome, Piece
 
 @dataclass(frozen=True)
 class GoodPiece:
-    """A good piece that has not left. `ready_at` is known once no hands are needed any more."""
+    """A piece that has not left. `ready_at` is known once no hands are needed any more."""
 
     id: int
     mark: str
@@ -21,6 +21,7 @@ class GoodPiece:
     ready_at: datetime | None
     steps_done: int
     out_at: datetime
+    is_second: bool = False
 
 
 def piece_words(mark: str) -> str:
@@ -36,12 +37,21 @@ def piece_words(mark: str) -> str:
     return f"{article} {found[0]} in {found[1]}"
 
 
-def good_pieces_here(piece_ids: Iterable[int] | None = None) -> list[GoodPiece]:
-    """Good pieces that have not left, oldest first; only those with the ids given, if any. One query."""
+def good_pieces_here(
+    piece_ids: Iterable[int] | None = None, *, with_seconds: bool = False
+) -> list[GoodPiece]:
+    """Good pieces that have not left, oldest first; only those with the ids given, if any. One query.
+
+    `with_seconds` has seconds among them, for whoever may keep them for something.
+    """
+    outcomes = [Outcome.GOOD, Outcome.SECOND] if with_seconds else [Outcome.GOOD]
     rows = Piece.objects.filter(
-        outcome=Outcome.GOOD, shipped_at__isnull=True, undone_at__isnull=True
+        outcome__in=outcomes, shipped_at__isnull=True, undone_at__isnull=True
     ).order_by("out_at", "id")
     if piece_ids is not None:
         rows = rows.filter(pk__in=list(piece_ids))
-    fields = ("id", "mark", "article", "colour", "wanted_by", "ready_at", "steps_done", "out_at")
-    return [GoodPiece(*row) for row in rows.values_list(*fields)]
+    fields = ("id", "mark", "article", "colour", "wanted_by", "ready_at", "steps_done", "out_at", "outcome")
+    return [
+        GoodPiece(*fields_of, is_second=outcome == Outcome.SECOND)  # type: ignore[misc]
+        for *fields_of, outcome in rows.values_list(*fields)
+    ]

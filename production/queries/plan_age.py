@@ -15,6 +15,7 @@ DEMAND_ACTS = (
     "orders.type_order",
     "orders.undo_type_order",
     "orders.change_order",
+    "orders.undo_change_order",
     "orders.keep_file",
     "orders.undo_keep_file",
     "orders.call_off",

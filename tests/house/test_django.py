@@ -15,7 +15,9 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from inventory import triggers
 from tests.house.source import PROJECT
 
-ROLES = {"visitor", "everyone", "owner"}
+ROLES = {"visitor", "client", "everyone", "owner"}
+# What opens without signing in: to anybody, or to a program with a token.
+WITHOUT_SIGN_IN = {"visitor", "client"}
 # Checks of settings that only an operator behind HTTPS can answer; with HTTPS=1 none is left.
 HTTPS = {"HTTPS": "1", "ALLOWED_HOSTS": "studio.example"}
 
@@ -101,7 +103,7 @@ def test_only_the_declared_routes_open_without_signing_in():
     open_to_all = {
         address for address, pattern in all_routes() if not getattr(pattern.callback, "login_required", True)
     }
-    declared = {address for address, pattern in all_routes() if pattern.callback.role == "visitor"}
+    declared = {address for address, pattern in all_routes() if pattern.callback.role in WITHOUT_SIGN_IN}
 
     assert open_to_all == declared
 
@@ -118,10 +120,23 @@ def fitted(address: str) -> str:
 def test_without_signing_in_every_other_route_leads_to_the_sign_in(client, db):
     astray = []
     for address, pattern in all_routes():
-        if pattern.callback.role != "visitor":
+        if pattern.callback.role not in WITHOUT_SIGN_IN:
             answer = client.get(fitted(address))
             if answer.status_code != 302 or not answer.url.startswith("/sign-in/"):
                 astray.append(f"{address}: {answer.status_code}")
+
+    assert astray == []
+
+
+def test_a_sign_in_opens_nothing_to_a_program_without_a_token(signed_in, studio_open):
+    """Whoever is signed in in a browser must not be made to ask for a page that is not theirs."""
+    astray = []
+    for address, pattern in all_routes():
+        if pattern.callback.role == "client" and pattern.name not in ("document", "nothing-there"):
+            for method in ("get", "post", "patch"):
+                code = getattr(signed_in, method)(fitted(address)).status_code
+                if code not in (401, 405):
+                    astray.append(f"{method} {address}: {code}")
 
     assert astray == []
 

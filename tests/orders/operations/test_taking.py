@@ -161,10 +161,32 @@ def test_calling_off_frees_the_pieces_for_others(made):
 
     done = call_off(**a_tap(), order_id=order.pk)
 
-    assert done.said == f"{order.number} called off. 1 piece free again."
+    assert done.said == f"{order.number} called off. 1 piece is free again."
     assert kept_for([piece.pk]) == {piece.pk: other.number}
     order.refresh_from_db()
     assert (order.called_off, order.closed_at) == (True, MONDAY)
+
+
+def test_calling_off_a_part_shipped_order_frees_the_rest_and_says_what_stays_shipped(made):
+    order = an_order((made.tray, made.rust, 3))
+    left, here = a_piece(made.tray, made.rust), a_piece(made.tray, made.rust)
+    Piece.objects.filter(pk=left.pk).update(shipped_at=MONDAY)
+
+    done = call_off(**a_tap(), order_id=order.pk)
+
+    assert done.said == f"{order.number} called off. 1 piece that left stays shipped. 1 piece is free again."
+    assert kept_for([left.pk, here.pk]) == {left.pk: order.number}
+
+
+def test_an_article_that_is_renamed_or_retired_stays_in_the_orders_that_have_it(made):
+    order = an_order((made.tray, made.rust, 2))
+    Article.objects.filter(pk=made.tray.pk).update(name="Estuary tray", retired_on=TODAY)
+
+    change_order(**a_tap(), order_id=order.pk, order=changed(order, note="rang up"))
+
+    assert str(order.lines.get().article) == "Estuary tray"
+    with pytest.raises(OrderRefused, match="not in the Range any more"):
+        an_order((made.tray, made.rust, 1))
 
 
 def test_a_closed_order_and_one_that_is_not_there_are_refused(made):

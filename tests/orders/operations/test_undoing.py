@@ -11,7 +11,7 @@ from orders.errors import HandedOver
 from orders.models import Assignment, Customer, Order, OrderFile, ParcelPiece, ShelfWish
 from orders.operations.assigning import assign_piece
 from orders.operations.packing import tick_piece
-from orders.operations.taking import call_off, type_order
+from orders.operations.taking import call_off, change_order, type_order
 from orders.operations.undoing import UNDO
 from orders.operations.wishes import set_wish
 from orders.queries.keeping import kept_for
@@ -168,3 +168,25 @@ def test_a_wish_goes_back_to_what_it_was(made):
 
 def test_every_undoing_takes_back_an_act_of_the_orders():
     assert all(name.startswith("orders.") for name in UNDO)
+
+
+def test_a_change_is_taken_back_with_day_customer_and_lines_unless_it_was_changed_again(made):
+    order = an_order((made.tray, made.rust, 2), customer="Sandpiper Low", note="rang up")
+    new = a_new_order(
+        [(made.cup, made.slate, 1)],
+        number=order.number,
+        customer="Plover Marsh",
+        ship_by=TODAY + timedelta(9),
+    )
+    first = change_order(**a_tap(), order_id=order.pk, order=new)
+    second = change_order(**a_tap(), order_id=order.pk, order=new)
+
+    with pytest.raises(LaterActsDepend, match="changed again since"):
+        undo(first)
+    undo(second)
+    undo(first)
+
+    order.refresh_from_db()
+    assert (order.customer.name, order.note) == ("Sandpiper Low", "rang up")
+    assert order.ship_by == TODAY + timedelta(days=4)
+    assert list(order.lines.values_list("article", "colour", "quantity")) == [(made.tray.pk, made.rust.pk, 2)]

@@ -1,0 +1,1 @@
+"""What programs ask and say over HTTP."""
