@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('production', '0004_scale_steps'),
+        ('production', '0003_outcomes'),
     ]
 
     operations = [
