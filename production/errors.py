@@ -13,6 +13,7 @@ StudioError (inventory.errors)
 |-- NotOutYet                  the cast is still in the mould
 |-- StepNotDue                 another step comes first, or its wait is not over
 |-- ReadingNotBelieved         a weighing that does not fit the ones before
+|-- TimesChanged               the time shown is no longer what was seen
 |-- MixStays                   a mix cannot be put to the time asked for
 |-- PieceHasLeft               the piece was shipped
 `-- LaterActsDepend            an undo that something done since stands on
@@ -69,6 +70,10 @@ class StepNotDue(StudioError):
 
 class ReadingNotBelieved(StudioError):
     """A weighing heavier than the last, or lighter than the casting can be; facts `last_mg`, `mass_mg`."""
+
+
+class TimesChanged(StudioError):
+    """Other times were seen since the page was shown; facts `minutes`."""
 
 
 class MixStays(StudioError):

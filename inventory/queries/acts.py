@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -31,3 +32,24 @@ def answers_since(at: datetime, name: str) -> list[dict[str, Any]]:
     """What acts of this name answered that were recorded after `at` and still stand. One query."""
     done = Act.objects.filter(recorded_at__gt=at, name=name, undone_by__isnull=True)
     return list(done.values_list("answer", flat=True))
+
+
+@dataclass(frozen=True)
+class ActDone:
+    """One act as the history tells it; `by` who did it, "" where nobody was signed in."""
+
+    act_id: int
+    recorded_at: datetime
+    by: str
+    said: str
+    is_undone: bool
+
+
+def acts_done(name: str, most: int) -> list[ActDone]:
+    """The latest acts of this name, undone ones too, the last first. One query."""
+    rows = Act.objects.filter(name=name).order_by("-recorded_at", "-id")
+    fields = ("id", "recorded_at", "by__username", "said", "undone_by")
+    return [
+        ActDone(act_id, recorded_at, by or "", said, undone_by is not None)
+        for act_id, recorded_at, by, said, undone_by in rows.values_list(*fields)[:most]
+    ]

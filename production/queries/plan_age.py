@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from inventory.queries.acts import acts_since, answers_since
 from production.models import Plan
@@ -57,20 +57,28 @@ STORES_ACTS = (
     "inventory.undo_round",
     "inventory.note_spill",
 )
+TIMES_ACTS = ("production.use_seen_times", "production.undo_use_seen_times")
 CHANGED = (
     (DEMAND_ACTS, "Orders changed since this plan."),
     (HOURS_ACTS, "Hours with hands in changed since this plan."),
     (MOULD_ACTS, "Copies of moulds came or went since this plan."),
     (DELIVERY_ACTS, "Deliveries changed since this plan."),
     (STORES_ACTS, "What the tubs hold changed since this plan."),
+    (TIMES_ACTS, "Times of moulds changed since this plan."),
     (BENCH_ACTS, SHORT),
 )
-AGES_THE_PLAN = frozenset(name for names, _ in CHANGED for name in names) | {"production.judge_cast"}
+LEARNT, UNLEARNT = "production.take_time_over", "production.undo_take_time_over"
+LEARNT_SAID_FOR = timedelta(weeks=4)
+AGES_THE_PLAN = frozenset(name for names, _ in CHANGED for name in names) | {
+    "production.judge_cast",
+    LEARNT,
+    UNLEARNT,
+}
 """Acts after which the newest plan may be old."""
 
 
 def why_plan_is_old(*, now: datetime) -> str:
-    """Why the newest plan is old, "" while it is not and before the first. Ten queries at most."""
+    """Why the newest plan is old, "" while it is not and before the first. Twelve queries at most."""
     plan = newest_plan()
     if plan is None:
         return ""
@@ -80,7 +88,7 @@ def why_plan_is_old(*, now: datetime) -> str:
 
 
 def why_old(plan: Plan, ahead: Iterable[tuple[int, datetime]], *, now: datetime) -> str:
-    """Why a plan is old, "" while it is not; one reason is enough. Seven queries at most.
+    """Why a plan is old, "" while it is not; one reason is enough. Nine queries at most.
 
     `ahead` are number and planned start of its mixes that were not started, in order of time.
     """
@@ -88,8 +96,36 @@ def why_old(plan: Plan, ahead: Iterable[tuple[int, datetime]], *, now: datetime)
     for names, sentence in CHANGED:
         if done & set(names):
             return sentence
+    learnt = learnt_since(plan) if done & {LEARNT, UNLEARNT} else ""
+    if learnt:
+        return learnt
     # A scrap cast becomes no piece, so it is the judging that tells.
     judged = answers_since(plan.adopted_at, "production.judge_cast")
     if any(answer["outcome"] != "good" for answer in judged):
         return SHORT
     return overrun(plan, ahead, now=now)
+
+
+def learnt_since(plan: Plan) -> str:
+    """The last time that was learnt or put back since a plan, as a sentence; "" for none. Two queries."""
+    learnt = answers_since(plan.adopted_at, LEARNT)
+    if learnt:
+        return str(learnt[-1]["sentence"])
+    # What was learnt and put back after the plan was made does not matter to it.
+    back = [
+        answer
+        for answer in answers_since(plan.adopted_at, UNLEARNT)
+        if datetime.fromisoformat(answer["taken_at"]) <= plan.adopted_at
+    ]
+    return f"{back[-1]['what']} is as before again." if back else ""
+
+
+def learnt_for(plan: Plan) -> tuple[str, ...]:
+    """The times learnt in the four weeks before a plan, which it reckons with, the last first. One query."""
+    answers = answers_since(plan.adopted_at - LEARNT_SAID_FOR, LEARNT)
+    sentences = [
+        answer["sentence"]
+        for answer in reversed(answers)
+        if datetime.fromisoformat(answer["taken_at"]) <= plan.adopted_at
+    ]
+    return tuple(dict.fromkeys(sentences))

@@ -12,7 +12,7 @@ from production.queries.late_looks import LateLookRead, late_look_of
 from production.queries.late_words import WhyLate, counted_demand, late_statement, why_late
 from production.queries.mix_rows import MixRow, mix_rows
 from production.queries.not_ordered import Lacking, lacking_words
-from production.queries.plan_age import why_old
+from production.queries.plan_age import learnt_for, why_old
 from production.queries.plan_steps import steps_of_routes
 from production.queries.plan_words import ended_words, proven_words
 from production.queries.plans import (
@@ -82,6 +82,7 @@ class WeekNow:
     """Everything on the Week. `loads` by local day; `stale` says why the plan is old, "" while it is not.
 
     `proven` says what no plan can beat, and `ended` what to know of the search; "" where nothing.
+    `learnt` are the times that were seen at the bench and that the plan reckons with since lately.
     `is_looked_into`: whether all that is late was looked into (True where nothing is).
     """
 
@@ -93,6 +94,7 @@ class WeekNow:
     is_looked_into: bool
     planned_at: datetime
     stale: str
+    learnt: tuple[str, ...]
     first_day: date
     days: int
     loads: Mapping[date, DayLoad]
@@ -103,7 +105,7 @@ class WeekNow:
 
 
 def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | None:
-    """The Week at this moment, None before the first plan. 23 queries at most, however much is planned.
+    """The Week at this moment, None before the first plan. 26 queries at most, however much is planned.
 
     Groups that leave late come first, then by day, market days and shelf stock last. `has_left` answers which
     of these demands nobody waits for any more.
@@ -128,6 +130,7 @@ def week_now(*, now: datetime, local: Local, has_left: HasLeft) -> WeekNow | Non
         is_looked_into=not is_late_at_all or (look is not None and look.is_whole),
         planned_at=read.plan.adopted_at,
         stale=why_old(read.plan, ((one.number, one.planned.starts_at) for one in read.ahead), now=now),
+        learnt=learnt_for(read.plan),
         first_day=first_day,
         days=_days(groups, first_day),
         loads=_loads(read, local),
