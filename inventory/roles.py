@@ -20,6 +20,11 @@ def is_owner(user: Any) -> bool:
     return bool(user._is_studio_owner)
 
 
+def prices_in(request: HttpRequest) -> str:
+    """The currency that prices are shown in to this person: "" for a helper, who sees none."""
+    return request.studio.facts.currency if is_owner(request.user) else ""  # type: ignore[attr-defined]
+
+
 def for_everyone(view: View) -> View:
     """Any signed-in person: owner or helper."""
     view.role = "everyone"  # type: ignore[attr-defined]

@@ -44,6 +44,7 @@ urlpatterns = [
     path("tubs/<str:code>/retire/", tubs.retire, name="tub-retire"),
     path("tubs/<str:code>/label/", labels.tub_label, name="tub-label"),
     path("lots/<str:code>/", tubs.lot, name="lot"),
+    path("lots/<str:code>/price/", tubs.lot_price, name="lot-price"),
     path("materials/new/", materials.edit_material, name="material-new"),
     path("materials/<int:material_id>/", materials.show_material, name="material"),
     path("materials/<int:material_id>/change/", materials.edit_material, name="material-change"),

@@ -32,7 +32,7 @@ def day_field(**options: Any) -> forms.DateField:
 
 
 class ReceiveForm(forms.Form):
-    """A delivery of one material."""
+    """A delivery of one material; without a `currency` ("") it shows no price and asks for none."""
 
     amount = AmountField(label="How much came in")
     container = TubChoiceField(
@@ -67,12 +67,15 @@ class ReceiveForm(forms.Form):
         super().__init__(*args, **options)
         self.today = today
         self.fields["amount"].in_units(material.unit, delivered_unit(material))
-        self.fields["price"].in_currency(currency)
         self.fields["container"].queryset = tubs_in_use().filter(material=material)
         orders = open_deliveries().filter(material=material)
         self.fields["delivery"].queryset = orders
         if not orders:
             del self.fields["delivery"], self.fields["rest_expected_on"]
+        if currency:
+            self.fields["price"].in_currency(currency)
+        else:
+            del self.fields["price"]
 
     def clean(self) -> dict[str, Any]:
         """What a scanner typed into the lot number is taken apart: the lot, and the best before it names."""
@@ -107,12 +110,23 @@ class ReceiveForm(forms.Form):
             "supplier_id": supplier.pk if supplier else None,
             "supplier_lot": typed["supplier_lot"],
             "best_before": typed["best_before"],
-            "price_minor": typed["price"] or 0,
+            # Whoever sees no price types none: then it is the one of the order.
+            "price_minor": (typed["price"] or 0) if "price" in self.fields else None,
             "delivery_id": delivery.pk if delivery else None,
             "rest_expected_on": typed.get("rest_expected_on"),
             "is_another": typed["is_another"],
             "although_past": typed["although_past"],
         }
+
+
+class LotPriceForm(forms.Form):
+    """What a lot cost."""
+
+    price = MoneyField(required=False, label="Price of all of it", help_text="blank where it is not known")
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["price"].in_currency(currency)
 
 
 class ExpectForm(forms.Form):

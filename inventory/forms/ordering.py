@@ -74,7 +74,7 @@ class PlaceOrderForm(forms.Form):
         suggested: Mapping[tuple[int, int], int],
     ) -> str:
         name = f"pack_{pack.pk}"
-        price = f", {format_money(pack.price_minor, currency)}" if pack.price_minor else ""
+        price = f", {format_money(pack.price_minor, currency)}" if currency and pack.price_minor else ""
         self.fields[name] = forms.IntegerField(
             required=False,
             min_value=0,

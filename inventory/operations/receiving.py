@@ -30,7 +30,7 @@ def receive_lot(
     supplier_id: int | None = None,
     supplier_lot: str = "",
     best_before: date | None = None,
-    price_minor: int = 0,
+    price_minor: int | None = 0,
     delivery_id: int | None = None,
     rest_expected_on: date | None = None,
     is_another: bool = False,
@@ -39,10 +39,10 @@ def receive_lot(
     """Take a delivery in as a new lot, into a tub that is there or into a new one.
 
     Parameters: `amount` in thousandths; `new_container` the keywords of `new_tub`; `price_minor` for the
-    whole lot; `best_before` reckoned from the material's unopened life when not typed; `delivery_id` the
-    order it belongs to, `rest_expected_on` when the rest of that order is still to come (else it is called
-    off); `is_another` when the same lot number, amount and day are no mistake; `although_past` takes it in
-    although its best before is over.
+    whole lot, None for its part of what the order was priced at; `best_before` reckoned from the material's
+    unopened life when not typed; `delivery_id` the order it belongs to, `rest_expected_on` when the rest of
+    that order is still to come (else it is called off); `is_another` when the same lot number, amount and day
+    are no mistake; `although_past` takes it in although its best before is over.
     Changes: a lot, the ledger, the tub's opened life when it was empty, the order.
     Again: answers the first sentence.
     Raises: OverCapacity, WrongMaterial, ContainerRetired; TakenInBefore; PastItsDate; StudioError as
@@ -70,7 +70,7 @@ def receive_lot(
         received_on=received_on,
         best_before=best_before,
         amount=amount,
-        price_minor=price_minor,
+        price_minor=_as_ordered(delivery_id, amount) if price_minor is None else price_minor,
     )
     with states_around([tub]) as tubs:
         if not held_in(tub):
@@ -83,6 +83,24 @@ def receive_lot(
         facts |= closed
         said += what_of_the_rest
     return Done(said, facts)
+
+
+@act("inventory.price_lot")
+def price_lot(tap: Tap, *, lot_id: int, price_minor: int) -> Done:
+    """Note what a whole lot cost (minor units, 0 for not known); what it is worth follows at once.
+
+    Changes: the lot.
+    Again: answers the first sentence.
+    Raises: StudioError for a lot that is not there.
+    """
+    lot = Lot.objects.select_for_update().filter(pk=lot_id).first()
+    if lot is None:
+        raise StudioError("There is no such lot. Choose one from the list.", lot_id=lot_id)
+    Lot.objects.filter(pk=lot.pk).update(price_minor=price_minor)
+    return Done(
+        f"The price of lot {lot.code} is noted." if price_minor else f"No price is noted of lot {lot.code}.",
+        {"lot_id": lot.pk, "was": lot.price_minor, "is": price_minor},
+    )
 
 
 def _check_not_here(material: Material, supplier_lot: str, amount: int, received_on: date) -> None:
@@ -141,6 +159,14 @@ def new_lot(**fields: Any) -> Lot:
     lot.code = make_code(lot.pk, "L")
     Lot.objects.filter(pk=lot.pk).update(code=lot.code)
     return lot
+
+
+def _as_ordered(delivery_id: int | None, amount: int) -> int:
+    """What so much (thousandths) of an order costs as it was priced; more than was ordered costs no more."""
+    ordered = Delivery.objects.filter(pk=delivery_id).first() if delivery_id else None
+    if ordered is None:
+        return 0
+    return share_out(ordered.price_minor, [amount, max(0, ordered.amount - amount)])[0]
 
 
 def _close_delivery(delivery_id: int, lot: Lot, rest_expected_on: date | None) -> tuple[dict[str, Any], str]:

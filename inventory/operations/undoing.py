@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from inventory.errors import NothingToUndo
-from inventory.models import Act, Container, CountReading, Delivery, OpeningRow, Posting, SupplierOrder
+from inventory.models import Act, Container, CountReading, Delivery, Lot, OpeningRow, Posting, SupplierOrder
 from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.operations.ledger import reverse
 from inventory.operations.rounds import take_up_again
@@ -74,7 +74,7 @@ def undo_opening(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | N
 
 @act("inventory.undo_note", undoes="act_id")
 def undo_note(tap: Tap, *, act_id: int, offer_pieces: Callable[..., None] | None = None) -> Done:
-    """Undo what was noted without moving anything: an order placed, lumps seen, a tub retired or made.
+    """Undo what was noted without moving anything: an order placed, a price, lumps, a tub retired or made.
 
     Changes: the row it was about.
     Again: answers the first sentence.
@@ -130,6 +130,12 @@ def _await_again(answer: dict[str, Any], now: datetime) -> None:
     Delivery.objects.filter(pk=answer["delivery_id"], received_lot=None).update(cancelled_on=None)
 
 
+def _price_as_before(answer: dict[str, Any], now: datetime) -> None:
+    still = Lot.objects.filter(pk=answer["lot_id"], price_minor=answer["is"])
+    if not still.update(price_minor=answer["was"]):
+        raise NothingToUndo("Another price was noted since. Nothing was changed.")
+
+
 def _forget_lumps(answer: dict[str, Any], now: datetime) -> None:
     Container.objects.filter(pk=answer["container_id"], is_lumpy=answer["is_lumpy"]).update(
         is_lumpy=answer["was_lumpy"]
@@ -154,6 +160,7 @@ _NOTES: dict[str, Callable[[dict[str, Any], datetime], None]] = {
     "inventory.place_order": _forget_delivery,
     "inventory.put_off_delivery": _await_as_before,
     "inventory.call_off_delivery": _await_again,
+    "inventory.price_lot": _price_as_before,
     "inventory.note_lumps": _forget_lumps,
     "inventory.retire_tub": _use_again,
     "inventory.make_tub": _put_away,

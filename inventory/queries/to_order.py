@@ -54,6 +54,8 @@ class SupplierToOrder:
 def to_order(rows: Sequence[RunningOut], *, currency: str) -> list[SupplierToOrder]:
     """What is flagged among `rows`, by supplier, the most pressing first. Two queries.
 
+    Without a `currency` ("") the words leave prices out, and the sums are 0.
+
     Suggested packs are the cheapest that cover the need, where every price is known, else the fewest; those
     whose price their opened life eats up are left out.
     """
@@ -72,7 +74,7 @@ def to_order(rows: Sequence[RunningOut], *, currency: str) -> list[SupplierToOrd
         SupplierToOrder(
             supplier=suppliers[key],
             materials=tuple(found),
-            price_minor=sum(one.basket.price_minor for one in found if one.basket),
+            price_minor=sum(one.basket.price_minor for one in found if one.basket) if currency else 0,
         )
         for key, found in by_supplier.items()
     ]
@@ -98,7 +100,10 @@ def _to_order(row: RunningOut, material: Material, packs: Sequence[Pack], curren
 
 
 def eaten_words(material: Material, packs: Sequence[Pack], mean_daily: float, currency: str) -> str:
-    """The sentence of a bigger pack whose lower price its opened life eats up, with both figures; else ""."""
+    """The sentence of a bigger pack whose lower price its opened life eats up, with both figures; else "".
+
+    Without a `currency` ("") it says which pack is the cheaper one, and no price.
+    """
     found = eaten_up(packs, mean_daily, material.opened_life_days)
     return _eaten_sentence(found, material, mean_daily, currency) if found else ""
 
@@ -111,11 +116,15 @@ def _eaten_sentence(found: EatenUp, material: Material, mean_daily: float, curre
     def price(minor: object) -> str:
         return format_money(round(minor), currency)  # type: ignore[call-overload]
 
+    used = (
+        f"At {in_words(round(mean_daily), unit)} a day only {in_words(found.bigger.used, unit)} of the {big}"
+        f" is used in the {material.opened_life_days} days it keeps once opened"
+    )
+    if not currency:
+        return f"{used}. The {small} are the cheaper."
     sentence = (
         f"The pack of {big} costs {price(found.bigger.per_thousand_minor)} {each}, that of {small}"
-        f" {price(found.smaller.per_thousand_minor)}. At {in_words(round(mean_daily), unit)} a day only"
-        f" {in_words(found.bigger.used, unit)} of the {big} is used in the {material.opened_life_days} days"
-        f" it keeps once opened: {price(found.bigger.per_used_minor)} {each}"
+        f" {price(found.smaller.per_thousand_minor)}. {used}: {price(found.bigger.per_used_minor)} {each}"
     )
     if found.smaller.outlives_opened_life:
         return f"{sentence}, against {price(found.smaller.per_used_minor)} of the {small}."
@@ -133,9 +142,12 @@ def _classic(row: RunningOut, material: Material, packs: Sequence[Pack], currenc
     quantity = round(found.quantity)
     if material.opened_life_days is not None:
         quantity = min(quantity, round(row.mean_daily * material.opened_life_days))
+    least = f"about {level_in_words(_roughly(quantity), material.unit)} at a time costs least."
+    if not currency:
+        return quantity, f"With carriage and keeping {least}"
     return quantity, (
         f"Carriage is {format_money(carriage, currency)} and keeping is reckoned at a quarter of the price a"
-        f" year: about {level_in_words(_roughly(quantity), material.unit)} at a time costs least."
+        f" year: {least}"
     )
 
 
@@ -146,6 +158,6 @@ def _roughly(amount: int) -> int:
 
 def _priced(basket: Basket, unit: str, currency: str) -> str:
     words = counted_packs(basket, unit)
-    if all(pack.price_minor for pack, _ in basket.packs):
+    if currency and all(pack.price_minor for pack, _ in basket.packs):
         return f"{words}, {format_money(basket.price_minor, currency)}"
     return words

@@ -14,7 +14,7 @@ from inventory.queries.materials import material, material_page
 from inventory.queries.pack_sizes import pack_sizes, packs_of
 from inventory.queries.running_out import running_out
 from inventory.queries.to_order import eaten_words
-from inventory.roles import for_everyone, owner_only
+from inventory.roles import for_everyone, is_owner, owner_only, prices_in
 from inventory.views.pictures import stair_of
 from inventory.views.showing import show_form
 
@@ -27,7 +27,12 @@ def show_material(request: HttpRequest, material_id: int) -> HttpResponse:
     except StudioError as fault:
         refuse(request, fault)
         return redirect("inventory:stores")
-    context = {"page": page, "material": page.material, **_how_long_it_lasts(request, page.material)}
+    context = {
+        "page": page,
+        "material": page.material,
+        "is_owner": is_owner(request.user),
+        **_how_long_it_lasts(request, page.material),
+    }
     return render(request, "inventory/material.html", context)
 
 
@@ -60,5 +65,5 @@ def _how_long_it_lasts(request: HttpRequest, found: Any) -> dict[str, Any]:
         "stair": stair_of(row, now_local),
         "days": [day for day in row.balances if day.drawn or day.delivered],
         "packs": packs,
-        "eaten": eaten_words(found, packs, row.mean_daily, studio.facts.currency),
+        "eaten": eaten_words(found, packs, row.mean_daily, prices_in(request)),
     }

@@ -16,7 +16,7 @@ from inventory.operations.ordering import expect_delivery
 from inventory.operations.receiving import receive_lot
 from inventory.queries.deliveries import open_delivery
 from inventory.queries.materials import any_material, material
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, prices_in
 from inventory.views.showing import show_form
 
 # What may be ticked to go on all the same, by the refusal that asks for it.
@@ -34,7 +34,7 @@ def receive_page(request: HttpRequest) -> HttpResponse:
     form = ReceiveForm(
         request.POST or None,
         material=found,
-        currency=request.studio.facts.currency,
+        currency=prices_in(request),
         today=today,
         initial=_as_ordered(request, found) | {"received_on": today},
     )

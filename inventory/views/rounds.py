@@ -13,7 +13,7 @@ from inventory.operations.rounds import begin_round, lay_round_down, post_round,
 from inventory.papers.count_sheet import sheet_of
 from inventory.queries.containers import tub_page
 from inventory.queries.rounds import RoundPage, open_round, round_page
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, is_owner
 from inventory.views.showing import show_form
 
 
@@ -77,7 +77,7 @@ def differences(request: HttpRequest) -> HttpResponse:
     page = _page()
     if page.round_id is None:
         return redirect("inventory:round")
-    context = {"page": page, "request_key": new_request_key()}
+    context = {"page": page, "request_key": new_request_key(), "is_owner": is_owner(request.user)}
     return render(request, "inventory/round_differences.html", context)
 
 

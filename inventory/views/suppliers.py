@@ -29,7 +29,7 @@ from inventory.queries.suppliers import (
     supplier_page,
 )
 from inventory.queries.to_order import SupplierToOrder, to_order
-from inventory.roles import for_everyone, owner_only
+from inventory.roles import for_everyone, is_owner, owner_only, prices_in
 from inventory.views.showing import show_form
 
 
@@ -63,7 +63,7 @@ def show_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     form = PlaceOrderForm(
         request.POST or None,
         sold=page.sold,
-        currency=request.studio.facts.currency,
+        currency=prices_in(request),
         suggested=_suggested(request, supplier_id) if request.method == "GET" else None,
         initial={"ordered_on": today, "expected_on": _expected_on(request, page, today)},
     )
@@ -73,7 +73,8 @@ def show_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
             return redirect("inventory:placed")
         except StudioError as fault:
             refuse_field(form, fault)
-    return show_form(request, "inventory/supplier.html", form, page=page, supplier=page.supplier)
+    context = {"page": page, "supplier": page.supplier, "is_owner": is_owner(request.user)}
+    return show_form(request, "inventory/supplier.html", form, **context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -158,7 +159,7 @@ def _to_order(request: HttpRequest) -> list[SupplierToOrder]:
     studio = request.studio
     today = studio.local(studio.now()).date()
     rows = running_out(today, studio.planned_draws(), studio.hours.is_working_day)
-    return to_order(rows, currency=studio.facts.currency)
+    return to_order(rows, currency=prices_in(request))
 
 
 def _suggested(request: HttpRequest, supplier_id: int) -> dict[tuple[int, int], int]:

@@ -8,11 +8,14 @@ from django.views.decorators.http import require_POST
 
 from inventory.answers import do, refuse, refuse_field, save_form
 from inventory.errors import StudioError
+from inventory.forms.deliveries import LotPriceForm
 from inventory.forms.tubs import TubEditForm, TubFieldsForm
 from inventory.operations.places import make_tub, note_lumps, retire_tub
+from inventory.operations.receiving import price_lot
 from inventory.operations.undoing import UNDO
 from inventory.queries.containers import lot_by_code, tub_page, tub_to_change
 from inventory.queries.history import lot_moves, tub_history
+from inventory.queries.lot_steps import lot_steps
 from inventory.queries.materials import material
 from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.showing import show_form
@@ -44,9 +47,31 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
         "lot": found,
         "moves": moves,
         "earlier_before": earlier_before,
+        "steps": lot_steps(found),
         "is_owner": is_owner(request.user),
+        "today": request.studio.local(request.studio.now()).date(),
     }
     return render(request, "inventory/lot.html", context)
+
+
+@owner_only
+def lot_price(request: HttpRequest, code: str) -> HttpResponse:
+    """Note what a lot cost, or correct it."""
+    try:
+        found = lot_by_code(code)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("inventory:list", "lots")
+    form = LotPriceForm(
+        request.POST or None,
+        currency=request.studio.facts.currency,
+        initial={"price": found.price_minor or None},
+    )
+    if request.method == "POST" and form.is_valid():
+        price_minor = form.cleaned_data["price"] or 0
+        do(request, price_lot, lot_id=found.pk, price_minor=price_minor)
+        return redirect("inventory:lot", found.code)
+    return show_form(request, "inventory/lot_price.html", form, lot=found)
 
 
 @for_everyone

@@ -11,8 +11,8 @@ from inventory.arithmetic.codes import read_code
 from inventory.errors import ContainerRetired, NothingToUndo, OverCapacity, StudioError, WrongMaterial
 from inventory.models import Container, Delivery, Lot
 from inventory.operations.ledger import draw_from
-from inventory.operations.ordering import expect_delivery
-from inventory.operations.receiving import receive_lot
+from inventory.operations.ordering import expect_delivery, place_order
+from inventory.operations.receiving import price_lot, receive_lot
 from inventory.operations.undoing import UNDO
 from tests.factories.inventory import (
     KG,
@@ -23,6 +23,7 @@ from tests.factories.inventory import (
     a_tap,
     a_tap_of,
     a_tub,
+    fill,
     held,
     ledger_size,
 )
@@ -269,3 +270,33 @@ def test_two_at_once_with_new_tubs_get_two_codes():
     answers = at_once(*[lambda: receive_lot(**content, **a_tap())] * 3)
 
     assert sorted(answer.facts["code"] for answer in answers) == ["B1", "B2", "B3"]
+
+
+def test_whoever_types_no_price_takes_it_in_for_its_part_of_the_orders():
+    tub = a_tub(a_material())
+    lines = [(tub.material_id, 20 * KG, 30_00)]
+    days = {"ordered_on": date(2026, 10, 5), "expected_on": date(2026, 10, 9)}
+    placed = place_order(supplier_id=a_supplier().pk, lines=lines, **days, **a_tap())
+    content = {"material_id": tub.material_id, "container_id": tub.pk, "received_on": date(2026, 10, 9)}
+
+    done = receive_lot(
+        **content, amount=5 * KG, price_minor=None, delivery_id=placed.facts["delivery_ids"][0], **a_tap()
+    )
+    alone = receive_lot(**content, amount=KG, price_minor=None, **a_tap())
+
+    prices = [Lot.objects.get(pk=one.facts["lot_id"]).price_minor for one in (done, alone)]
+    assert prices == [7_50, 0]
+
+
+def test_a_price_is_noted_later_and_taken_back():
+    lot = Lot.objects.get(pk=fill(a_tub(a_material()), KG).pk)
+
+    done = price_lot(lot_id=lot.pk, price_minor=12_34, **a_tap())
+    lot.refresh_from_db()
+    assert lot.price_minor == 12_34
+
+    UNDO["inventory.price_lot"](act_id=done.act_id, **a_tap())
+    lot.refresh_from_db()
+    assert lot.price_minor == 0
+    with pytest.raises(StudioError, match="no such lot"):
+        price_lot(lot_id=987_654, price_minor=1, **a_tap())

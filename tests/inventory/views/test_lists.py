@@ -100,7 +100,8 @@ def test_the_file_has_bare_figures_and_no_formula(signed_in: Client, two_materia
     assert (oxide["Material"], oxide["Held"], oxide["Unit"]) == ("'=Green oxide", "480.5", "gram")
     assert (powder["Held"], powder["Keep at least"]) == ("9000", "0")
     tub = file_of(signed_in, "tubs")[0]
-    assert (tub["Stands at"], tub["Opened"], tub["Empty weighs"]) == ("'=shelf", "", "1000")
+    assert (tub["Stands at"], tub["Opened"], tub["Empty weighs"]) == ("'=shelf", TODAY.isoformat(), "1000")
+    assert file_of(signed_in, "tubs")[1]["Opened"] == ""
 
 
 def test_the_file_has_what_is_shown_all_pages_of_it(signed_in: Client, studio_open):

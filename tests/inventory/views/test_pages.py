@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -11,8 +12,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from inventory.models import Material, Supplier
 from inventory.operations.decanting import decant
-from inventory.operations.ordering import expect_delivery
+from inventory.operations.ordering import expect_delivery, keep_pack, place_order
+from inventory.operations.receiving import price_lot
+from inventory.operations.rounds import begin_round, read_tub
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tub, fill
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +62,7 @@ def addresses(stocked):
         "tub change": reverse("inventory:tub-change", args=["B4"]),
         "tub label": reverse("inventory:tub-label", args=["B4"]),
         "lot": reverse("inventory:lot", args=[lot.code]),
+        "lot price": reverse("inventory:lot-price", args=[lot.code]),
         "material": reverse("inventory:material", args=[powder.pk]),
         "material change": reverse("inventory:material-change", args=[powder.pk]),
         "material new": reverse("inventory:material-new"),
@@ -80,7 +85,7 @@ NOTHING_YET = {
     "deliveries": "Nothing was ordered yet.",
     "suppliers": "No suppliers yet.",
 }
-OWNERS = {"material change", "material new", "supplier new", "supplier change", "pack add"}
+OWNERS = {"material change", "material new", "supplier new", "supplier change", "pack add", "lot price"}
 
 
 def test_every_page_opens_for_the_owner(signed_in: Client, stocked):
@@ -99,6 +104,42 @@ def test_a_helper_opens_all_but_the_owners_pages(signed_in_helper: Client, stock
     for name, address in addresses(stocked).items():
         expected = 403 if name in OWNERS else 200
         assert signed_in_helper.get(address).status_code == expected, name
+
+
+def test_a_helper_sees_no_sum_of_money(signed_in: Client, signed_in_helper: Client, stocked):
+    """On no page and in no file of the stores; the owner sees each of these prices somewhere."""
+    powder, supplier = stocked["material"], stocked["material"].supplier
+    Material.objects.filter(pk=powder.pk).update(safety_level=12 * KG)
+    Supplier.objects.filter(pk=supplier.pk).update(carriage_minor=7_77)
+    for amount, price_minor in ((5 * KG, 12_34), (25 * KG, 43_21)):
+        keep_pack(
+            supplier_id=supplier.pk, material_id=powder.pk, amount=amount, price_minor=price_minor, **a_tap()
+        )
+    lines = [(powder.pk, 5 * KG, 91_19)]
+    days = {"ordered_on": date(2026, 10, 5), "expected_on": date(2026, 10, 9)}
+    done = place_order(supplier_id=supplier.pk, lines=lines, **days, **a_tap())
+    price_lot(lot_id=stocked["lot"].pk, price_minor=56_78, **a_tap())
+    begun = begin_round(**a_tap())
+    read = {"round_id": begun.facts["round_id"], "container_id": stocked["bulk"].pk, "gross_mg": 5 * KG}
+    read_tub(**read, reason="not known", **a_tap())
+    ordered = done.facts["delivery_ids"][0]
+    pages = addresses(stocked) | {
+        "receive an order": reverse("inventory:receive") + f"?material={powder.pk}&delivery={ordered}",
+        "differences": reverse("inventory:round-differences"),
+        "count sheet": reverse("inventory:round-sheet"),
+        **{f"file of {name}": reverse("inventory:list", args=[name]) + "?csv=1" for name in LISTS},
+    }
+    seen: set[str] = set()
+    for name, address in pages.items():
+        sums = sums_in(signed_in.get(address))
+        seen |= sums
+        assert sums_in(signed_in_helper.get(address)) == set(), name
+    assert seen >= {"7.77", "12.34", "43.21", "91.19", "56.78"}
+
+
+def sums_in(answer) -> set[str]:
+    page = b"".join(answer).decode(errors="replace")
+    return set(re.findall(r"7\.77|12\.34|43\.21|91\.19|56\.78|\S* ?GBP", page))
 
 
 def test_empty_stores_say_how_to_begin(signed_in: Client, studio_open):
