@@ -22,6 +22,8 @@ from production.arithmetic.drying import (
 FAULT_PART = 0.01
 # A scale coarser than this part of the casting cannot show a change of 0.1 %.
 SCALE_PART_MOST = 0.0005
+# Two weighings alike may be one slip of the scale.
+WEIGHINGS_LEAST = 3
 # Weighings on the same hour of two days are rarely 24 h apart to the minute; the change is scaled to 24 h.
 CHANGE_HOURS_LEAST = 23.0
 # Two days without a step of the scale: even with a tau of two weeks (1 - exp(-46 / 336) = 0.13) a change of
@@ -54,15 +56,16 @@ def judge_dryness(
 ) -> Dryness:
     """Judge a casting by its weighings.
 
-    Dry when the mass changed by less than 0.1 % in the last 24 h, *and* free water under 1 % is left by the
-    fit or by the mix's own dry mass. A reading heavier than the one before by more than the scale's step, or
+    Dry when of three weighings or more the last changed by less than 0.1 % in 24 h, *and* free water under
+    1 % is left by the fit or by the mix's own dry mass. A reading heavier than the one before by more than the scale's step, or
     more than 1 % under the expected dry mass, is a fault and never dry.
 
     Parameters: weighings in any order, one at least; `expected_dry_mg` of this casting, None when the
     compound's bound water is not known; `scale_step_mg` the least the scale shows.
 
-    Source: constant mass, ISO 12570 (0.1 % in 24 h, from memory); the second condition is common practice, no
-    source.
+    Source: constant mass, ISO 12570 and 12571 (under 0.1 % over three consecutive weighings 24 h apart; the
+    24 h from memory); here the last of them counts, and the second condition, which is common practice, no
+    source, stands for the one before it.
     """
     ordered = sorted(weighings, key=lambda weighing: weighing.hours)
     if not ordered:
@@ -73,7 +76,7 @@ def judge_dryness(
     by_fit = None if fit is None else last.mass_mg / fit.dry_mg - 1
     by_mix = None if expected_dry_mg is None else last.mass_mg / expected_dry_mg - 1
     known = [part for part in (by_fit, by_mix) if part is not None]
-    is_steady = change is not None and abs(change) < DRY_CHANGE_PART
+    is_steady = change is not None and abs(change) < DRY_CHANGE_PART and len(ordered) >= WEIGHINGS_LEAST
     has_little_water = _is_still(ordered, scale_step_mg) or any(part < FREE_WATER_PART for part in known)
     fault = _fault(ordered, by_mix, scale_step_mg)
 

@@ -144,5 +144,6 @@ def _verdict_said(piece_id: int, before: Sequence[tuple[datetime, int]], mass_mg
         at, last = before[-1]
         said += f" {format_amount(last - mass_mg, 'g', places=1)} lighter than {day_clock(at, now)}."
     if drying.told_by == "weighed":
-        said += f" Dry about {said_clock(drying.dry_at, now)}."
+        sure = f", {drying.range_words}" if drying.range_words else ""
+        said += f" Dry about {said_clock(drying.dry_at, now)}{sure}."
     return said

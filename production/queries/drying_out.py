@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import ceil
 
 from production.arithmetic.drying import (
     DryingFit,
@@ -14,6 +15,7 @@ from production.arithmetic.drying import (
     fit_drying,
     tau_from_drying_hours,
 )
+from production.arithmetic.drying_range import dry_time_half_width
 from production.arithmetic.dryness import Dryness, judge_dryness
 from production.models import Cast, Piece
 
@@ -29,8 +31,9 @@ class DryingNow:
 
     `told_by` says where `dry_at` comes from: "called", "weighed" or "hours". `readings` as (instant, mg), the
     first one out of the mould if it was weighed; `expected_dry_mg` by the mix, None when not known.
-    `fit_dry_mg` and `fit_start_mg` are the curve's ends, None before three readings tell it. `verdict` judges
-    the readings, None before the first.
+    `fit_dry_mg` and `fit_start_mg` are the curve's ends, None before three readings tell it. `half_hours` by
+    which a dry time that the curve foretells may be earlier or later (95 %), None where it foretells none or
+    nobody can say. `verdict` judges the readings, None before the first.
     """
 
     dry_at: datetime
@@ -42,6 +45,15 @@ class DryingNow:
     fit_start_mg: int | None
     verdict: Dryness | None
     weighed_piece_id: int | None
+    half_hours: float | None = None
+
+    @property
+    def range_words(self) -> str:
+        """How sure the dry time is: "give or take 5 h"; "" where it is no forecast or nobody can say."""
+        if self.half_hours is None:
+            return ""
+        hours = max(1, ceil(self.half_hours))
+        return f"give or take {f'{hours} h' if hours < 48 else f'{ceil(hours / 24)} d'}"
 
 
 def drying_now(pieces: Sequence[Piece], *, now: datetime) -> dict[int, DryingNow]:
@@ -104,11 +116,14 @@ def _drying(piece: Piece, teller: Piece, now: datetime) -> DryingNow:
     readings = readings_of(teller)
     expected = expected_dry_mg(teller)
     verdict, fit = None, None
-    if readings:
-        weighings = weighings_for_arithmetic(readings)
+    weighings = weighings_for_arithmetic(readings) if readings else ()
+    if weighings:
         verdict = judge_dryness(weighings, expected_dry_mg=expected, scale_step_mg=SCALE_STEP_MG)
         fit = _fit_or_none(weighings)
     dry_at, told_by = _dry_at(piece, readings, verdict, fit)
+    half_hours = None
+    if fit and told_by == "weighed" and verdict and not verdict.is_dry:
+        half_hours = dry_time_half_width(fit, weighings, scale_step_mg=SCALE_STEP_MG)
     hours = max(1.0, _compound_hours(piece))
     tau = fit.tau_hours if fit else tau_from_drying_hours(hours, EXCESS_PART_ASSUMED)
     return DryingNow(
@@ -121,6 +136,7 @@ def _drying(piece: Piece, teller: Piece, now: datetime) -> DryingNow:
         fit_start_mg=round(fit.mass_at(0)) if fit else None,
         verdict=verdict,
         weighed_piece_id=teller.pk if teller.weighings.all() else None,
+        half_hours=half_hours,
     )
 
 

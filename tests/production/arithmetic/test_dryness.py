@@ -56,6 +56,17 @@ def test_without_weighings_a_day_apart_nothing_is_dry() -> None:
     assert not verdict.is_dry
 
 
+def test_two_weighings_alike_are_not_dry_however_little_water_the_mix_tells_of() -> None:
+    """Source: constant mass takes three consecutive weighings, ISO 12570 (from memory)."""
+    two = weighed((0, 830.5), (24, 830.4))
+
+    assert not judge_dryness(two, expected_dry_mg=830_340).is_dry
+    assert judge_dryness(two, expected_dry_mg=830_340).sentence.endswith(
+        "One more weighing and the dry day can be said."
+    )
+    assert judge_dryness([*two, *weighed((48, 830.4))], expected_dry_mg=830_340).is_dry
+
+
 def test_the_change_is_scaled_to_a_day() -> None:
     verdict = judge_dryness(weighed((0, 1000), (36, 999)))
 

@@ -55,6 +55,8 @@ def test_three_weights_tell_the_dry_day(piece):
     assert here.drying.dry_at == pytest.approx(hours(178.35), abs=timedelta(minutes=30))
     assert here.state == "drying"
     assert "50.0 g lighter than" in done.said
+    # By the scale's step alone, see test_drying_range: under an hour.
+    assert done.said.endswith(", give or take 1 h.")
 
 
 def test_a_weight_that_stands_still_with_little_water_is_dry(piece):
@@ -79,6 +81,31 @@ def test_heavier_than_last_time_is_asked_about_and_kept_when_meant(piece):
     assert Weighing.objects.count() == 1
     weigh(piece, 1203.1, hours(2), keep_anyway=True)
     assert Weighing.objects.count() == 2
+
+
+def test_two_weights_tell_no_dry_time_and_the_hours_of_the_compound_count(piece):
+    weigh(piece, 1200, hours(1))
+    done = weigh(piece, 1150, hours(10))
+
+    (here,) = pieces_here(now=hours(10))
+    assert (here.drying.told_by, here.drying.range_words) == ("hours", "")
+    assert "One more weighing and the dry day can be said." in done.said
+    assert "Dry about" not in done.said
+
+
+def test_a_rise_that_was_kept_tells_no_dry_time_until_it_is_undone_or_the_weights_fall_again(piece):
+    for hour, grams in ((0.5, 1197.0224), (24, 1097.3505), (48, 1047.3856)):
+        weigh(piece, grams, hours(hour))
+    done = weigh(piece, 1060, hours(60), keep_anyway=True)
+    assert "do not tell when it is dry" in done.said
+    (here,) = pieces_here(now=hours(60))
+    assert (here.drying.told_by, here.drying.range_words) == ("hours", "")
+
+    weigh(piece, 1023, hours(72))
+
+    (here,) = pieces_here(now=hours(72))
+    assert here.drying.told_by == "weighed"
+    assert here.drying.range_words.startswith("give or take ")
 
 
 def test_lighter_than_its_mix_can_be_is_a_fault_and_not_dryness(piece):
