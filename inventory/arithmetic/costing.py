@@ -134,3 +134,29 @@ def mean_price(lots: Sequence[ReceivedLot]) -> Fraction:
     if received <= 0:
         raise ValueError("nothing came in")
     return Fraction(sum(lot.price_minor for lot in lots) * PER_KILOGRAM, received)
+
+
+@dataclass(frozen=True)
+class Layer:
+    """So much of one lot (thousandths), and the exact price of each thousandth in minor units."""
+
+    amount: int
+    each: Fraction
+
+
+def next_cost(layers: Sequence[Layer], amount: Fraction) -> Fraction:
+    """Give what the next `amount` (thousandths) costs, exact, the oldest of what is left first.
+
+    `layers` are what first in, first out leaves, the oldest first. What goes beyond them costs as much as the
+    last of them.
+
+    Source: as `fifo_cost`. Raises: ValueError when nothing says a price.
+    """
+    if not layers:
+        raise ValueError("no lot says a price")
+    cost = Fraction(0)
+    for layer in layers:
+        part = min(amount, Fraction(layer.amount))
+        cost += part * layer.each
+        amount -= part
+    return cost + amount * layers[-1].each

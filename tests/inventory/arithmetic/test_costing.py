@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.arithmetic.costing import (
+    Layer,
     ReceivedLot,
     UsedMoreThanReceived,
     fifo_cost,
@@ -16,6 +17,7 @@ from inventory.arithmetic.costing import (
     left_by_lot,
     lot_cost,
     mean_price,
+    next_cost,
 )
 
 # Source: Accounting Principles: A Business Perspective (open textbook), ch. 7, exhibit 51.
@@ -149,3 +151,15 @@ def test_what_is_left_lot_by_lot_is_what_the_whole_reckoning_leaves(
 
     assert (sum(one.amount for one in left), beyond) == (held, 0)
     assert sum(one.worth_minor for one in left) == fifo_cost(lots, received - held).left_minor
+
+
+def test_the_next_to_be_used_costs_what_the_textbooks_sales_cost() -> None:
+    """Source: as above: 60 of the 80 units cost 511.00, the oldest first; all of them 690.00."""
+    layers = [Layer(lot.amount, Fraction(lot.price_minor, lot.amount)) for lot in TEXTBOOK]
+
+    assert next_cost(layers, Fraction(60)) == 511_00
+    assert next_cost(layers, Fraction(80)) == 690_00
+    # what goes beyond the last lot is reckoned at its price, 9.10 each
+    assert next_cost(layers, Fraction(82)) == 690_00 + 2 * 9_10
+    with pytest.raises(ValueError, match="no lot says a price"):
+        next_cost([], Fraction(1))
