@@ -4,6 +4,7 @@ from django.urls import URLPattern
 
 from production.views import (
     bench,
+    costs,
     mix_sets,
     moulds,
     out_of_mould,
@@ -31,4 +32,5 @@ urlpatterns: list[URLPattern] = [
     *papers.urlpatterns,
     *moulds.urlpatterns,
     *range_views.urlpatterns,
+    *costs.urlpatterns,
 ]

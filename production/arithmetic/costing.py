@@ -35,12 +35,23 @@ class CostLine:
 
 @dataclass(frozen=True)
 class WholeLine:
-    """The same in whole minor units."""
+    """The same in whole minor units; `exact_minor` is what they are rounded from, to say a price by."""
 
     name: str
     minor: int
     amount: Fraction = NOTHING
     unit: str = ""
+    exact_minor: Fraction = NOTHING
+
+    def __add__(self, other: WholeLine) -> WholeLine:
+        """Both as one line of the same name."""
+        return WholeLine(
+            self.name,
+            self.minor + other.minor,
+            self.amount + other.amount,
+            self.unit or other.unit,
+            self.exact_minor + other.exact_minor,
+        )
 
 
 @dataclass(frozen=True)
@@ -148,7 +159,8 @@ def whole_lines(lines: Sequence[CostLine], total_minor: int | None = None) -> tu
     total = round(sum(weights, NOTHING)) if total_minor is None else total_minor
     parts = share_out(total, weights) if sum(weights) else [0] * len(weights)
     return tuple(
-        WholeLine(line.name, part, line.amount, line.unit) for line, part in zip(lines, parts, strict=True)
+        WholeLine(line.name, part, line.amount, line.unit, line.exact_minor)
+        for line, part in zip(lines, parts, strict=True)
     )
 
 
@@ -161,6 +173,14 @@ def together(lines: Iterable[CostLine]) -> list[CostLine]:
             line.name, met.exact_minor + line.exact_minor, met.amount + line.amount, line.unit
         )
     return list(found.values())
+
+
+def lines_by_name(lines: Iterable[WholeLine]) -> dict[str, WholeLine]:
+    """Whole lines of the same name as one, in the order they first come."""
+    found: dict[str, WholeLine] = {}
+    for line in lines:
+        found[line.name] = found[line.name] + line if line.name in found else line
+    return found
 
 
 def carried_by_good(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from production.arithmetic.costing import NOTHING, WholeLine
+from production.arithmetic.costing import WholeLine, lines_by_name
 
 PARTS_PER_MILLION = 1_000_000
 
@@ -64,7 +64,7 @@ def differences(should: Sequence[WholeLine], was: Sequence[WholeLine]) -> list[D
     Source: price variance = (actual - standard price) x actual amount, quantity variance = (actual - standard
     amount) x standard price (see the tests).
     """
-    planned, actual = _by_name(should), _by_name(was)
+    planned, actual = lines_by_name(should), lines_by_name(was)
     found = []
     for name in dict.fromkeys([*planned, *actual]):
         one = _difference(name, planned.get(name), actual.get(name))
@@ -79,11 +79,3 @@ def _difference(name: str, should: WholeLine | None, was: WholeLine | None) -> D
         return Difference(name, whole, 0, should, was)
     by_amount = round((was.amount - should.amount) * should.minor / should.amount)
     return Difference(name, by_amount, whole - by_amount, should, was)
-
-
-def _by_name(lines: Sequence[WholeLine]) -> dict[str, WholeLine]:
-    found: dict[str, WholeLine] = {}
-    for line in lines:
-        met = found.get(line.name, WholeLine(line.name, 0, NOTHING, line.unit))
-        found[line.name] = WholeLine(line.name, met.minor + line.minor, met.amount + line.amount, line.unit)
-    return found

@@ -12,9 +12,9 @@ from django.forms import inlineformset_factory
 
 from inventory.arithmetic.quantities import format_amount, parse_amount
 from inventory.errors import StudioError
-from inventory.fields import CHOOSE_ONE, OPTIONAL, AmountField, NameOnce, SaysChoose
+from inventory.fields import CHOOSE_ONE, OPTIONAL, AmountField, MoneyField, NameOnce, SaysChoose
 from production.forms.moulds import SILHOUETTES
-from production.forms.numbers import MinutesField, WaitField
+from production.forms.numbers import MinutesField, PartField, WaitField
 from production.forms.rows import NamedRowsFormSet, offer_materials
 from production.models import Article, ArticlePart, Route, RouteStep, StepKind
 from production.queries.range import casts_in_moulds, has_history
@@ -68,6 +68,30 @@ class ArticleForm(NameOnce, SaysChoose, forms.ModelForm):
     def clean_packaging_each(self) -> int:
         """Nothing counts as none."""
         return self.cleaned_data["packaging_each"] or 0
+
+
+class PriceForm(forms.ModelForm):
+    """What one piece is sold for, and how much of it is to be left."""
+
+    price_minor = MoneyField(
+        required=False, label="Price of one piece", help_text="Before any tax and postage."
+    )
+    margin_wanted = PartField(
+        required=False,
+        min_value=0,
+        max_value=99,
+        label="To be left of the price",
+        help_text="After all costs, your own hours among them.",
+    )
+
+    class Meta:
+        model = Article
+        fields = ["price_minor", "margin_wanted"]
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        price: MoneyField = self.fields["price_minor"]  # type: ignore[assignment]
+        price.in_currency(currency)
 
 
 class PartForm(SaysChoose, forms.ModelForm):

@@ -11,7 +11,6 @@ from django.db.models import Prefetch
 
 from inventory.queries.prices import lot_prices
 from production.arithmetic.costing import (
-    NOTHING,
     CostLine,
     MixCost,
     PieceCost,
@@ -19,6 +18,7 @@ from production.arithmetic.costing import (
     WholeLine,
     cost_of_mix,
     hands_cost,
+    lines_by_name,
     mould_wear,
     together,
 )
@@ -57,14 +57,14 @@ def mix_costs(mixes: Sequence[Mix], *, rate_minor: int) -> dict[int, MixCost]:
     """
     casts = _casts_of(mixes)
     draws = _draws_of(mixes)
-    pieces = {cast.piece_id: cast.piece for of_mix in casts.values() for cast in of_mix if cast.piece}
+    pieces = {cast.piece.pk for of_mix in casts.values() for cast in of_mix if cast.piece}
     done = _steps_of(pieces)
     prices = lot_prices(
         {draw.lot_id for of_mix in draws.values() for draw in of_mix}
         | {draw.lot_id for steps in done.values() for step in steps for draw in step.draws.all()}
     )
     own = {pk: _step_lines(done[pk], prices, rate_minor) for pk in pieces}
-    whole_mg = _filled_mg(list(pieces))
+    whole_mg = _filled_mg(pieces)
     found = {}
     for mix in mixes:
         if casts[mix.pk]:
@@ -95,7 +95,7 @@ def actual_costs(piece_ids: Iterable[int], *, rate_minor: int) -> dict[int, Actu
             colour_id=piece.colour_id,
             outcome=piece.outcome,
             mixes=tuple(sorted(in_mixes.values())),
-            lines=_added(line for side in sides for line in side.lines),
+            lines=tuple(lines_by_name(line for side in sides for line in side.lines).values()),
             carried_by=sum(len(costs[mix_id].pieces) for mix_id in in_mixes),
             is_open=bool(not_judged & set(in_mixes)),
         )
@@ -116,17 +116,6 @@ def piece_of_mark(mark: str) -> Piece | None:
 
 def _of_piece(cost: MixCost, key: str) -> PieceCost:
     return next(one for one in (*cost.pieces, *cost.failed) if one.key == key)
-
-
-def _added(lines: Iterable[WholeLine]) -> tuple[WholeLine, ...]:
-    """Lines of one name as one: the parts of a piece may come from two mixes."""
-    found: dict[str, WholeLine] = {}
-    for line in lines:
-        met = found.get(line.name, WholeLine(line.name, 0, NOTHING, line.unit))
-        found[line.name] = WholeLine(
-            line.name, met.minor + line.minor, met.amount + line.amount, line.unit
-        )
-    return tuple(found.values())
 
 
 def _mix_lines(
@@ -175,9 +164,7 @@ def _cast_lines(cast: Cast, rate_minor: int) -> list[CostLine]:
     ]
 
 
-def _step_lines(
-    steps: Sequence[StepDone], prices: Mapping[int, Fraction], rate_minor: int
-) -> list[CostLine]:
+def _step_lines(steps: Sequence[StepDone], prices: Mapping[int, Fraction], rate_minor: int) -> list[CostLine]:
     lines = []
     for step in steps:
         lines += [_drawn(draw, prices) for draw in step.draws.all()]
@@ -213,9 +200,9 @@ def _steps_of(piece_ids: Iterable[int]) -> dict[int, list[StepDone]]:
     return found
 
 
-def _filled_mg(piece_ids: Sequence[int]) -> dict[int, int]:
+def _filled_mg(piece_ids: Iterable[int]) -> dict[int, int]:
     """What all casts of each piece took, in whichever mix. One query."""
     found: dict[int, int] = defaultdict(int)
-    for piece_id, fill_mg in Cast.objects.filter(piece__in=piece_ids).values_list("piece", "fill_mg"):
+    for piece_id, fill_mg in Cast.objects.filter(piece__in=list(piece_ids)).values_list("piece", "fill_mg"):
         found[piece_id] += fill_mg
     return found

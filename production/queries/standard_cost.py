@@ -28,7 +28,6 @@ from production.models import (
     ArticlePart,
     Cast,
     ColourPigment,
-    Mix,
     MouldCopy,
     Outcome,
     Piece,
@@ -206,9 +205,12 @@ class CostBook:
             compound = part.compound
             slurry = self.casting.slurry(part.compound_id, [part.own_colour_id or colour_id])
             cast_g = (part.mould.volume_ul or 0) / 1000 * slurry.slurry_g_per_ml
-            mix_g = self._usual_mix_g(parts, part, cast_g, slurry.residue_g)
-            share = _exact(cast_g / mix_g)
-            powder_mg = _exact((cast_g + slurry.residue_g * cast_g / mix_g) * slurry.powder_share * 1000)
+            filled_g = cast_g / (1 + compound.overfill)
+            mix_g = self._usual_mix_g(part, filled_g, slurry.residue_g)
+            share = _exact(filled_g / mix_g)
+            powder_mg = (
+                (_exact(cast_g) + _exact(slurry.residue_g) * share) * _exact(slurry.powder_share) * 1000
+            )
             lines.append(self._material(compound.powder_id, powder_mg))
             for pigment_id, load in self.pigment_ids.get(
                 (part.compound_id, part.own_colour_id or colour_id), ()
@@ -220,19 +222,17 @@ class CostBook:
                 self._hands(MOULD_HANDS, Fraction(part.mould.fill_minutes + part.mould.open_minutes))
             )
             lines.append(CostLine(wear_name(part.mould.name), self.wear.get(part.mould_id, NOTHING)))
-            pieces.append(max(1, int(mix_g // cast_g)) if cast_g else 1)
+            pieces.append(max(1, int(mix_g // filled_g)) if filled_g else 1)
         return [line for line in together(lines) if line.exact_minor or line.unit], min(pieces, default=1)
 
-    def _usual_mix_g(
-        self, parts: Sequence[ArticlePart], part: ArticlePart, cast_g: float, residue_g: float
-    ) -> float:
+    def _usual_mix_g(self, part: ArticlePart, filled_g: float, residue_g: float) -> float:
         """What the casts of a usual mix weigh; before the first mix, as many as moulds and jug take."""
         seen = self.usual_mix_mg.get(part.compound_id)
         if seen:
-            return max(cast_g, seen / 1000)
+            return max(filled_g, seen / 1000)
         copies = max(1, len(self.casting.copies_that_count(part.mould_id)))
         room_g = part.compound.jug_most_mg / 1000 - residue_g
-        return max(cast_g, cast_g * min(copies, int(room_g // cast_g))) if cast_g else 1.0
+        return max(filled_g, filled_g * min(copies, int(room_g // filled_g))) if filled_g else 1.0
 
     def _step_lines(self, article: Article, usual_pieces: int) -> list[CostLine]:
         lines = []
@@ -285,10 +285,12 @@ def _wear(mould_ids: Iterable[int]) -> dict[int, Fraction]:
 
 def _usual_mix_mg(since: datetime) -> dict[int, float]:
     """What the casts of a mix weighed on the average, by compound. One query."""
-    mixes = Mix.objects.filter(started_at__gte=since, undone_at__isnull=True, poured_at__isnull=False)
-    filled = Sum("casts__fill_mg", filter=Q(casts__poured_at__isnull=False))
-    rows = mixes.annotate(filled=filled).filter(filled__gt=0).values("compound").order_by("compound")
-    return {row["compound"]: row["usual"] for row in rows.annotate(usual=Avg("filled"))}
+    casts = Cast.objects.filter(
+        mix__started_at__gte=since, mix__undone_at__isnull=True, mix__poured_at__isnull=False
+    )
+    rows = casts.filter(poured_at__isnull=False).values_list("mix__compound").order_by()
+    sums = rows.annotate(filled=Sum("fill_mg"), mixes=Count("mix", distinct=True))
+    return {compound: filled / mixes for compound, filled, mixes in sums}
 
 
 def _boards(article_ids: Sequence[int], since: datetime) -> dict[int, float]:

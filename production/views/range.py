@@ -19,7 +19,16 @@ from production.forms.compounds import ColourForm, CompoundForm, PigmentFormSet
 from production.forms.range import ArticleForm, PartFormSet, RouteForm, StepFormSet, StepKindForm
 from production.operations.describing import keep_colours, keep_route, keep_with_rows
 from production.queries.ingredients import beginning, ingredients
-from production.queries.range import article, article_page, colour, compound, range_list, route, step_kind
+from production.queries.range import (
+    article,
+    article_page,
+    colour,
+    compound,
+    priced_range,
+    range_list,
+    route,
+    step_kind,
+)
 from production.views.range_pictures import route_picture
 
 
@@ -27,13 +36,19 @@ from production.views.range_pictures import route_picture
 @require_GET
 def show_range(request: HttpRequest) -> HttpResponse:
     """Every article, and what they are made of."""
-    rows = range_list(now=request.studio.now())
+    owner, facts = is_owner(request.user), request.studio.facts
+    if owner:
+        rate, board = facts.hour_rate_minor, facts.drying_board_pieces
+        rows, priced = priced_range(now=request.studio.now(), rate_minor=rate, board_pieces=board)
+    else:
+        rows, priced = range_list(now=request.studio.now()), {}
     context = {
-        "rows": rows,
+        "rows": [(row, priced.get(row.article.pk)) for row in rows],
+        "currency": facts.currency,
         "beginning": None if rows else beginning(),
         "has_hours": bool(rows or request.studio.hours.weekly),
         "made_of": ingredients(),
-        "is_owner": is_owner(request.user),
+        "is_owner": owner,
     }
     return render(request, "production/range.html", context)
 

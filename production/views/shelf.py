@@ -14,7 +14,7 @@ from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.queries.choosing import OtherTub, tubs_by_turn
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, is_owner
 from production.errors import NotThere, ReadingNotBelieved, StepNotDue
 from production.forms.bench import WeightForm
 from production.operations.finishing import finish_step
@@ -102,6 +102,7 @@ def piece(request: HttpRequest, mark: str) -> HttpResponse:
         "kept": request.studio.kept_for([found.id]).get(found.id, ""),
         "curve": pictures.curve(found),
         "reasons": REASON_PLATES,
+        "is_owner": is_owner(request.user),
         "now": now,
     }
     return render(request, "production/shelf_piece.html", context)

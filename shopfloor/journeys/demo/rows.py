@@ -232,15 +232,16 @@ def _routes() -> list[Row]:
 CARE = "Wipe with a damp cloth. Not for the dishwasher, not for food, not for frost."
 CANDLE_CARE = "Trim the wick before each burn. When the wax is gone, wipe the cup out and keep it."
 ARTICLES: dict[str, Row] = {
-    "Saltings pot and saucer": {"silhouette": "pot and saucer", "route": 2, "is_matched": True, "pack_minutes": 6},
-    "Ferry tray": {"silhouette": "tray", "route": 3, "pack_minutes": 4},
-    "Groyne bookend": {"silhouette": "bookend", "route": 1, "pack_minutes": 6},
-    "Cockle tea-light cup, plain": {"silhouette": "cup", "route": 3, "pack_minutes": 3},
+    "Saltings pot and saucer": {"silhouette": "pot and saucer", "route": 2, "is_matched": True, "pack_minutes": 6, "price_minor": 3800},
+    "Ferry tray": {"silhouette": "tray", "route": 3, "pack_minutes": 4, "price_minor": 1800},
+    "Groyne bookend": {"silhouette": "bookend", "route": 1, "pack_minutes": 6, "price_minor": 2600},
+    "Cockle tea-light cup, plain": {"silhouette": "cup", "route": 3, "pack_minutes": 3, "price_minor": 950},
     "Cockle tea-light cup, filled": {
         "silhouette": "cup", "route": 4, "pack_minutes": 3, "is_candle": True, "care": CANDLE_CARE,
+        "price_minor": 1600,
     },
-    "Strand soap dish": {"silhouette": "dish", "route": 1, "pack_minutes": 3},
-    "Creek trinket dish and lid": {"silhouette": "dish", "route": 3, "is_matched": True, "pack_minutes": 5},
+    "Strand soap dish": {"silhouette": "dish", "route": 1, "pack_minutes": 3, "price_minor": 1400},
+    "Creek trinket dish and lid": {"silhouette": "dish", "route": 3, "is_matched": True, "pack_minutes": 5, "price_minor": 1700},
 }  # fmt: skip
 ARTICLE_PK = {name: number for number, name in enumerate(ARTICLES, start=1)}
 PARTS = (
@@ -260,7 +261,7 @@ def _articles() -> list[Row]:
     articles = [
         {
             "name": name, "care": CARE, "colours": list(COLOUR_PK.values()),
-            "packaging": MATERIAL_PK["Post box, medium"], "packaging_each": 1_000, **row,
+            "packaging": MATERIAL_PK["Post box, medium"], "packaging_each": 1_000, "margin_wanted": 0.4, **row,
         }
         for name, row in ARTICLES.items()
     ]  # fmt: skip
