@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-# Data codewords where they are all in one block, by level of error correction (M or the better Q) and version.
+# Data codewords where they are all in one block, by level of error correction (M or the better Q), version.
 M, Q = 0b00, 0b11
 DATA_CODEWORDS = {(M, 1): 16, (M, 2): 28, (M, 3): 44, (Q, 1): 13, (Q, 2): 22}
 FORMAT_MASK = 0b101010000010010
