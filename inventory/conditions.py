@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.urls import reverse
+from django.utils.timezone import localtime
 
+from inventory.queries.containers import tubs_past_opened_life
 from inventory.queries.deliveries import late_deliveries
 from inventory.queries.running_out import running_out
-from inventory.queries.wording import in_words, week_day
+from inventory.queries.wording import full_day, in_words, week_day
 
 
 @dataclass(frozen=True)
@@ -62,4 +64,24 @@ def deliveries_late(today: date) -> list[Condition]:
             link=reverse("inventory:placed"),
         )
         for one in late_deliveries(today)
+    ]
+
+
+def opened_lives_over(now: datetime) -> list[Condition]:
+    """A condition for each tub that holds something past its opened life, until it is empty or refilled.
+
+    Two queries.
+    """
+    return [
+        Condition(
+            cause=f"opened life {tub.pk}",
+            kind="opened life",
+            text=f"{tub.code}, {tub.material.name}: its opened life is over since"
+            f" {full_day(localtime(tub.sieve_after).date())}, and it holds"
+            f" {in_words(tub.held, tub.material.unit)}."
+            f" {'Sieve what comes out' if tub.material.kind == 'powder' else 'Try it before it is used'}"
+            ", or note it as too old.",
+            link=reverse("inventory:tub", args=[tub.code]),
+        )
+        for tub in tubs_past_opened_life(now)
     ]

@@ -120,6 +120,12 @@ def tubs_in_use() -> QuerySet[Container]:
     return Container.objects.filter(retired_on__isnull=True).select_related("material").order_by("code")
 
 
+def tubs_past_opened_life(now: datetime) -> list[Container]:
+    """Tubs in use that hold something past its opened life at `now`, by code. Two queries."""
+    opened = tubs_in_use().filter(opened_at__isnull=False, material__opened_life_days__isnull=False)
+    return [tub for tub in with_holdings(opened) if tub.held and tub.sieve_after and tub.sieve_after < now]
+
+
 def tubs_with_sums() -> QuerySet[Container]:
     """Tubs in use with `holds` (thousandths) and `lots_count`, to be sorted and paged by the database."""
     held = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from inventory.conditions import Condition, deliveries_late, low_materials
+from inventory.conditions import Condition, deliveries_late, low_materials, opened_lives_over
 from inventory.ports import Studio
 from production.conditions import cures_complete, moulds_to_open
 
@@ -15,6 +15,7 @@ def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
     return [
         *low_materials(today, studio.planned_draws(), studio.hours.is_working_day),
         *deliveries_late(today),
+        *opened_lives_over(now),
         *moulds_to_open(now=now),
         *cures_complete(now=now),
     ]

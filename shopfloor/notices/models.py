@@ -11,6 +11,7 @@ class Notice(models.Model):
 
     class Kind(models.TextChoices):
         LOW = "low", "running low"
+        OPENED_LIFE = "opened life", "opened life over"
         OPEN_MOULD = "open mould", "mould ready to open"
         CURED = "cured", "cure complete"
         DELIVERY = "delivery", "delivery late"

@@ -13,7 +13,7 @@ KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
     "week": (Notice.Kind.AT_RISK, Notice.Kind.LOW, Notice.Kind.DELIVERY),
     "orders": (Notice.Kind.AT_RISK,),
     "shelf": (Notice.Kind.CURED,),
-    "stores": (Notice.Kind.LOW, Notice.Kind.DELIVERY),
+    "stores": (Notice.Kind.LOW, Notice.Kind.OPENED_LIFE, Notice.Kind.DELIVERY),
 }
 CLOSED_SHOWN = 50
 

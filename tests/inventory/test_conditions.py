@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
-from inventory.conditions import Condition, deliveries_late, low_materials
+from inventory.conditions import Condition, deliveries_late, low_materials, opened_lives_over
+from inventory.operations.counting import count_container
 from inventory.operations.ordering import expect_delivery, put_off_delivery
-from tests.factories.inventory import KG, a_filled_tub, a_material, a_supplier, a_tap
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap
 
 pytestmark = pytest.mark.django_db
 
@@ -70,3 +71,24 @@ def test_what_should_be_in_by_now_is_a_condition_until_it_is_put_off():
     ]
     put_off_delivery(delivery_id=delivery_id, expected_on=date(2026, 10, 9), **a_tap())
     assert deliveries_late(TUESDAY) == []
+
+
+def test_what_stands_open_too_long_is_a_condition_until_the_tub_is_empty():
+    powder = a_material(name="Quick compound", opened_life_days=90)
+    tub = a_filled_tub(2 * KG, powder, code="Q2", opened_at=MONDAY, tare_mg=KG)
+    a_filled_tub(2 * KG, powder, code="B4")
+    a_filled_tub(2 * KG, a_material(), code="Q3", opened_at=MONDAY)
+    over = MONDAY + timedelta(days=90)
+
+    assert opened_lives_over(over) == []
+    assert opened_lives_over(over + timedelta(minutes=1)) == [
+        Condition(
+            cause=f"opened life {tub.pk}",
+            kind="opened life",
+            text="Q2, Quick compound: its opened life is over since 3 Jan 2027, and it holds 2.00 kg."
+            " Sieve what comes out, or note it as too old.",
+            link="/stores/tubs/Q2/",
+        )
+    ]
+    count_container(container_id=tub.pk, gross_mg=KG, reason="not known", **a_tap())
+    assert opened_lives_over(over + timedelta(minutes=1)) == []

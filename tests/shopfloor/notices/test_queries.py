@@ -23,7 +23,7 @@ def one_of_each(db) -> None:
         ("bench", {"at risk", "open mould", "cured"}),
         ("week", {"at risk", "low", "delivery"}),
         ("shelf", {"cured"}),
-        ("stores", {"low", "delivery"}),
+        ("stores", {"low", "opened life", "delivery"}),
         ("orders", {"at risk"}),
         ("", set()),
     ],
