@@ -57,8 +57,8 @@ def judge_dryness(
     """Judge a casting by its weighings.
 
     Dry when of three weighings or more the last changed by less than 0.1 % in 24 h, *and* free water under
-    1 % is left by the fit or by the mix's own dry mass. A reading heavier than the one before by more than the scale's step, or
-    more than 1 % under the expected dry mass, is a fault and never dry.
+    1 % is left by the fit or by the mix's own dry mass. A reading heavier than the one before by more than
+    the scale's step, or more than 1 % under the expected dry mass, is a fault and never dry.
 
     Parameters: weighings in any order, one at least; `expected_dry_mg` of this casting, None when the
     compound's bound water is not known; `scale_step_mg` the least the scale shows.

@@ -10,7 +10,7 @@ from django import forms
 from django.utils.timezone import get_current_timezone
 
 from inventory.arithmetic.quantities import format_amount
-from inventory.fields import AmountField
+from inventory.fields import AmountField, PhotoField
 from production.arithmetic.wall_clock import last_instant
 from production.queries.offered import ArticleOffered
 from production.queries.really_weighed import Ingredient
@@ -180,6 +180,12 @@ class OtherMixForm(forms.Form):
         """Article, colour and how many."""
         article, colour = self.cleaned_data["wanted"].split("-")
         return int(article), int(colour), self.cleaned_data["pieces"]
+
+
+class OutcomePhotoForm(forms.Form):
+    """A photo of what went wrong."""
+
+    photo = PhotoField(label="Photo", help_text="As JPEG, PNG or WebP.")
 
 
 class WeightForm(forms.Form):

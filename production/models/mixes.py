@@ -97,6 +97,7 @@ class Piece(models.Model):
     dry_called_at = models.DateTimeField(null=True, blank=True)
     ready_at = models.DateTimeField(null=True, blank=True, help_text="set when no hands are needed any more")
     shipped_at = models.DateTimeField(null=True, blank=True)
+    photo = models.ForeignKey("inventory.Photo", models.SET_NULL, null=True, blank=True, related_name="+")
     undone_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -136,6 +137,14 @@ class Cast(models.Model):
     reason = models.CharField(max_length=20, blank=True)
     out_mg = models.BigIntegerField(null=True, blank=True, help_text="weighed out of the mould")
     piece = models.ForeignKey(Piece, models.PROTECT, null=True, blank=True, related_name="casts")
+    photo = models.ForeignKey(
+        "inventory.Photo",
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="how it came out",
+    )
 
     class Meta:
         ordering = ["mix", "position"]

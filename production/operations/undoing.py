@@ -15,7 +15,7 @@ from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, MixDraw
-from production.operations import learning, pinning, undoing_moulds, undoing_pieces
+from production.operations import learning, photographing, pinning, undoing_moulds, undoing_pieces
 from production.operations.locking import lock_casts_of, lock_mix
 from production.queries.wording import clock, counted
 
@@ -158,6 +158,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "production.weigh_cast": undoing_pieces.undo_weigh_cast,
     "production.call_dry": undoing_pieces.undo_call_dry,
     "production.release_mix": pinning.undo_release_mix,
+    "production.keep_outcome_photo": photographing.undo_keep_outcome_photo,
     "production.take_time_over": learning.undo_take_time_over,
     **undoing_moulds.UNDO_MOULDS,
 }

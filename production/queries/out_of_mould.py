@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db.models import Q
 
@@ -39,7 +40,7 @@ class ToJudge:
 
 @dataclass(frozen=True)
 class CastOut:
-    """One cast of a mix that is out of the mould, judged or not. Masses in mg."""
+    """One cast of a mix that is out of the mould, judged or not. Masses in mg; `photo` a row or None."""
 
     cast_id: int
     mould: str
@@ -53,6 +54,12 @@ class CastOut:
     fill_mg: int
     out_mg: int | None
     mark: str
+    photo: Any
+
+    @property
+    def photo_words(self) -> str:
+        """What its photo shows: "Ferry tray, scrap, lumps"."""
+        return ", ".join(word for word in (self.mould, self.outcome, self.reason) if word)
 
     @property
     def asks_why(self) -> bool:
@@ -117,7 +124,9 @@ def mix_out(mix_id: int) -> MixOut | None:
         return None
     rows = list(
         mix.casts.filter(poured_at__isnull=False)
-        .select_related("mix__compound", "mix__colour", "mould_copy__mould", "part__article", "piece")
+        .select_related(
+            "mix__compound", "mix__colour", "mould_copy__mould", "part__article", "piece", "photo"
+        )
         .order_by("position")
     )
     inside = [row for row in rows if row.out_at is None]
@@ -141,6 +150,7 @@ def mix_out(mix_id: int) -> MixOut | None:
                 fill_mg=row.fill_mg,
                 out_mg=row.out_mg,
                 mark=row.piece.mark if row.piece else "",
+                photo=row.photo,
             )
             for row in rows
             if row.out_at is not None

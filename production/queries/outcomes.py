@@ -6,17 +6,21 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import F
 
 from inventory.queries.acts import answers_since
 from production.arithmetic.outcome_rates import JudgedCast
-from production.models import Cast, MixDraw
+from production.models import Cast, MixDraw, Piece
 
 
 @dataclass(frozen=True)
 class CastOutcome:
-    """One judged casting for the list: `seen` what the rates count, and what only the list tells."""
+    """One judged casting for the list: `seen` what the rates count, and what only the list tells.
+
+    `photo` is a row of the stores', None without one.
+    """
 
     seen: JudgedCast
     cast_id: int
@@ -27,6 +31,14 @@ class CastOutcome:
     colour: str
     mark: str
     tubs: tuple[str, ...]
+    photo: Any = None
+
+    @property
+    def photo_words(self) -> str:
+        """What its photo shows: "Ferry tray in Slate, scrap, lumps, mix 7"."""
+        what = f"{self.article}, {self.part}" if self.article != self.part else self.article
+        words = (f"{what} in {self.colour}", self.seen.outcome, self.seen.reason, f"mix {self.seen.mix}")
+        return ", ".join(word for word in words if word)
 
 
 def outcomes_since(at: datetime) -> list[CastOutcome]:
@@ -37,7 +49,9 @@ def outcomes_since(at: datetime) -> list[CastOutcome]:
     rows = list(
         Cast.objects.filter(out_at__gte=at, mix__undone_at__isnull=True)
         .exclude(outcome="")
-        .select_related("mix__compound", "mix__colour", "part__article", "mould_copy__mould", "piece")
+        .select_related(
+            "mix__compound", "mix__colour", "part__article", "mould_copy__mould", "piece__photo", "photo"
+        )
         .order_by("-out_at", "-id")
     )
     judged_later = {answer["piece_id"] for answer in answers_since(at, "production.judge_piece")}
@@ -71,6 +85,7 @@ def _outcome(
         colour=mix.colour.name,
         mark=piece.mark if piece else "",
         tubs=tubs,
+        photo=row.photo or (piece.photo if piece else None),
     )
 
 
@@ -87,3 +102,9 @@ def _powder_of(rows: Sequence[Cast]) -> dict[int, tuple[tuple[str, ...], tuple[s
         lots[mix_id].append(lot)
         tubs[mix_id].append(tub)
     return {mix: (tuple(lots[mix]), tuple(dict.fromkeys(tubs[mix]))) for mix in lots}
+
+
+def photo_of_piece(piece_id: int) -> Any:
+    """The photo kept with a piece, a row of the stores'; None without one. One query."""
+    piece = Piece.objects.select_related("photo").filter(pk=piece_id).first()
+    return piece.photo if piece else None

@@ -11,9 +11,10 @@ from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from production.errors import NotThere, TooEarlyToOpen
-from production.forms.bench import TimeForm, WeightForm, happened_at
+from production.forms.bench import OutcomePhotoForm, TimeForm, WeightForm, happened_at
 from production.operations.judging import judge_cast, set_reason
 from production.operations.opening import open_moulds
+from production.operations.photographing import keep_outcome_photo
 from production.operations.weighing import weigh_cast
 from production.queries.out_of_mould import CastOut, mix_out
 from production.queries.reasons import REASON_PLATES
@@ -67,6 +68,21 @@ def judge(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
 def reason(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
     """What it was."""
     return _tap(request, mix_id, set_reason, cast_id=cast_id, reason=request.POST.get("reason", ""))
+
+
+@for_everyone
+@require_POST
+def photo(request: HttpRequest, mix_id: int, cast_id: int) -> HttpResponse:
+    """A photo of how it came out."""
+    form = OutcomePhotoForm(request.POST, request.FILES)
+    if not form.is_valid():
+        refuse(request, StudioError(" ".join(form.errors["photo"])))
+        return redirect("production:open", mix_id=mix_id)
+    try:
+        do(request, keep_outcome_photo, cast_id=cast_id, photo=form.cleaned_data["photo"])
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:open", mix_id=mix_id)
 
 
 @for_everyone
@@ -133,5 +149,6 @@ urlpatterns = [
     path("bench/opened/<int:mix_id>/", opened, name="opened"),
     path("bench/judge/<int:mix_id>/<int:cast_id>/", judge, name="judge"),
     path("bench/reason/<int:mix_id>/<int:cast_id>/", reason, name="reason"),
+    path("bench/photo/<int:mix_id>/<int:cast_id>/", photo, name="cast-photo"),
     path("bench/out-weight/<int:mix_id>/<int:cast_id>/", out_weight, name="out-weight"),
 ]

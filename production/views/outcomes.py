@@ -17,6 +17,7 @@ from production.forms.outcomes import WEEKS_FIRST, OutcomesForm
 from production.queries.outcomes import outcomes_since
 from production.views.outcome_words import cast_rows, percent, rate_rows, rates_shown, what_stands_out
 
+PHOTOS_MOST = 24
 BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -43,6 +44,7 @@ def outcomes(request: HttpRequest) -> HttpResponseBase:
         "counted": counted,
         "weeks": "all" if weeks is None else weeks,
         "stands_out": what_stands_out(casts, counted),
+        "photos": [one for one in found if one.photo and counts(one.seen, counted)][:PHOTOS_MOST],
         "kinds": rates_shown(casts, counted) if casts else [],
     }
     return render(request, "production/outcomes.html", context)

@@ -16,10 +16,12 @@ from inventory.operations.acts import Done
 from inventory.queries.choosing import OtherTub, tubs_by_turn
 from inventory.roles import for_everyone, is_owner
 from production.errors import NotThere, ReadingNotBelieved, StepNotDue
-from production.forms.bench import WeightForm
+from production.forms.bench import OutcomePhotoForm, WeightForm
 from production.operations.finishing import finish_step
 from production.operations.judging import judge_piece
+from production.operations.photographing import keep_outcome_photo
 from production.operations.weighing import call_dry, weigh_piece
+from production.queries.outcomes import photo_of_piece
 from production.queries.reasons import REASON_PLATES
 from production.queries.shelf import ShelfNow, ShelfRow, piece_with_mark, shelf_now
 from production.views.shelf_pictures import ShelfPictures
@@ -103,9 +105,25 @@ def piece(request: HttpRequest, mark: str) -> HttpResponse:
         "curve": pictures.curve(found),
         "reasons": REASON_PLATES,
         "is_owner": is_owner(request.user),
+        "photo": photo_of_piece(found.id),
         "now": now,
     }
     return render(request, "production/shelf_piece.html", context)
+
+
+@for_everyone
+@require_POST
+def photo(request: HttpRequest, piece_id: int, mark: str) -> HttpResponse:
+    """A photo of what happened to a piece."""
+    form = OutcomePhotoForm(request.POST, request.FILES)
+    if not form.is_valid():
+        refuse(request, StudioError(" ".join(form.errors["photo"])))
+        return redirect("production:piece", mark=mark)
+    try:
+        do(request, keep_outcome_photo, piece_id=piece_id, photo=form.cleaned_data["photo"])
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("production:piece", mark=mark)
 
 
 @for_everyone
@@ -197,5 +215,6 @@ urlpatterns = [
     path("shelf/dry/", dry, name="call-dry"),
     path("shelf/weigh/<int:piece_id>/", weigh, name="weigh-piece"),
     path("shelf/judge/<int:piece_id>/", judge, name="judge-piece"),
+    path("shelf/photo/<int:piece_id>/<str:mark>/", photo, name="piece-photo"),
     path("shelf/piece/<str:mark>/", piece, name="piece"),
 ]
