@@ -15,6 +15,8 @@ StudioError (inventory.errors)
 |-- ReadingNotBelieved         a weighing that does not fit the ones before
 |-- TimesChanged               the time shown is no longer what was seen
 |-- MixStays                   a mix cannot be put to the time asked for
+|-- SwatchRefused              figures that no colour meter shows
+|-- TintRefused                a strength that makes no tint, or a name that is taken
 |-- PieceHasLeft               the piece was shipped
 `-- LaterActsDepend            an undo that something done since stands on
 """
@@ -78,6 +80,14 @@ class TimesChanged(StudioError):
 
 class MixStays(StudioError):
     """A mix cannot be poured at the time asked for; facts `first_free`."""
+
+
+class SwatchRefused(StudioError):
+    """A swatch that was neither measured nor photographed, or figures out of range; facts `field`."""
+
+
+class TintRefused(StudioError):
+    """No tint of a colour can be made like this; facts `field`."""
 
 
 class PieceHasLeft(StudioError):

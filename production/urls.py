@@ -4,6 +4,7 @@ from django.urls import URLPattern
 
 from production.views import (
     bench,
+    colours,
     costs,
     mix_sets,
     moulds,
@@ -33,4 +34,5 @@ urlpatterns: list[URLPattern] = [
     *moulds.urlpatterns,
     *range_views.urlpatterns,
     *costs.urlpatterns,
+    *colours.urlpatterns,
 ]

@@ -170,7 +170,7 @@ class ColourForm(NameOnce, forms.ModelForm):
 class PigmentForm(SaysChoose, forms.ModelForm):
     """So much of one pigment in one compound."""
 
-    load = PartField(label="Load", help_text="Of the powder's mass.")
+    load = PartField(label="For 100 g of powder")
 
     class Meta:
         model = ColourPigment
@@ -179,13 +179,15 @@ class PigmentForm(SaysChoose, forms.ModelForm):
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         offer_materials(self, "pigment", "pigment")
+        # A percent of the powder's mass is so many grams for 100 g of it.
+        self.fields["load"].unit = "g"
 
     def clean_load(self) -> float:
         """Half the powder's mass is a slip of the decimal sign, whatever the compound carries."""
         load: float = self.cleaned_data["load"]
         if not 0 <= load < LOAD_BELOW:
             raise ValidationError(
-                f"{load * 100:g} % cannot be. Type a load from 0 to below {LOAD_BELOW * 100:g} %."
+                f"{load * 100:g} g for 100 g of powder cannot be. Type 0 to below {LOAD_BELOW * 100:g} g."
             )
         return load
 

@@ -8,6 +8,7 @@ from production.models.moulds import Mould, MouldCopy, WaterFill
 from production.models.pins import MixPin
 from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.models.steps import StepDone, StepDraw
+from production.models.swatches import MixSwatch, RecipeSwatch
 
 __all__ = [
     "REASONS",
@@ -23,6 +24,7 @@ __all__ = [
     "Mix",
     "MixDraw",
     "MixPin",
+    "MixSwatch",
     "Mould",
     "MouldCopy",
     "OfferedLine",
@@ -32,6 +34,7 @@ __all__ = [
     "PlannedCast",
     "PlannedLine",
     "PlannedMix",
+    "RecipeSwatch",
     "Route",
     "RouteStep",
     "StepDone",

@@ -64,9 +64,18 @@ class Colour(models.Model):
 
     name = models.CharField(max_length=40, unique=True)
     hex = models.CharField(max_length=7, default="#B4BABB")
+    tint_of = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="tints")
+    strength = models.FloatField(null=True, blank=True, help_text="part of the parent's pigments, for a tint")
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(tint_of__isnull=True, strength__isnull=True)
+                | Q(tint_of__isnull=False, strength__gt=0, strength__lt=1),
+                name="colour_tint_has_strength",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

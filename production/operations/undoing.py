@@ -15,7 +15,14 @@ from inventory.operations.ledger import reverse
 from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, MixDraw
-from production.operations import learning, photographing, pinning, undoing_moulds, undoing_pieces
+from production.operations import (
+    learning,
+    photographing,
+    pinning,
+    swatches,
+    undoing_moulds,
+    undoing_pieces,
+)
 from production.operations.locking import lock_casts_of, lock_mix
 from production.queries.wording import clock, counted
 
@@ -161,4 +168,5 @@ UNDO: dict[str, Callable[..., Done]] = {
     "production.keep_outcome_photo": photographing.undo_keep_outcome_photo,
     "production.take_time_over": learning.undo_take_time_over,
     **undoing_moulds.UNDO_MOULDS,
+    **swatches.UNDO_SWATCHES,
 }

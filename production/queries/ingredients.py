@@ -14,8 +14,8 @@ from production.queries.waiting import StepFacts
 class Ingredients:
     """What articles are made of and go through: compounds, colours with their pigments, routes.
 
-    Each colour comes with a line for each compound: "quick compound: Red oxide 2 %, Black oxide 0.2 %".
-    `retired` are the articles that are not made any more.
+    Each colour comes with a line for each compound, for 100 g of its powder: "quick compound: Red oxide 2 g,
+    Black oxide 0.2 g". `retired` are the articles that are not made any more.
     """
 
     compounds: tuple[Compound, ...]
@@ -32,7 +32,7 @@ def ingredients() -> Ingredients:
         "compound__name", "-load"
     ):
         by_compound = pigments.setdefault(row.colour_id, {})
-        by_compound.setdefault(row.compound.name, []).append(f"{row.pigment.name} {row.load * 100:g} %")
+        by_compound.setdefault(row.compound.name, []).append(f"{row.pigment.name} {row.load * 100:.3g} g")
     routes = list(Route.objects.order_by("name"))
     steps = steps_of_routes([one.pk for one in routes])
     return Ingredients(

@@ -142,11 +142,11 @@ def test_two_colours_whose_names_differ_in_capitals_only_are_refused():
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize(("typed", "said"), [("50", "50 %"), ("-1", "-1 %"), ("120", "120 %")])
+@pytest.mark.parametrize(("typed", "said"), [("50", "50 g"), ("-1", "-1 g"), ("120", "120 g")])
 def test_a_load_that_cannot_be_is_refused_beside_its_field(typed, said):
     form = PigmentForm({"load": typed})
 
-    assert form.errors["load"] == [f"{said} cannot be. Type a load from 0 to below 50 %."]
+    assert form.errors["load"] == [f"{said} for 100 g of powder cannot be. Type 0 to below 50 g."]
 
 
 @pytest.mark.django_db
