@@ -33,6 +33,15 @@ class StudioHours:
     weekly: tuple[OpenHours, ...]
     closed_days: frozenset[date]
 
+    def pairs_at(self, instant: datetime) -> int:
+        """How many pairs of hands are in at an instant; 0 when nobody is."""
+        local = instant.astimezone(self.zone)
+        if local.date() in self.closed_days:
+            return 0
+        at = local.time()
+        today = (hours for hours in self.weekly if hours.weekday == local.weekday())
+        return sum(hours.pairs for hours in today if hours.opens <= at < hours.closes)
+
     def is_working_day(self, day: date) -> bool:
         """Whether anybody is in on `day`."""
         return day not in self.closed_days and any(hours.weekday == day.weekday() for hours in self.weekly)

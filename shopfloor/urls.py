@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("shopfloor.journeys.urls")),
     path("", include("shopfloor.studio.urls")),
     path("", include("shopfloor.kept.urls")),
+    path("", include("shopfloor.feed.urls")),
     path("", include("production.urls")),
     path("orders/", include("orders.urls")),
     path("api/", include("orders.views.api.urls")),

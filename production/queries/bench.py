@@ -10,6 +10,7 @@ from django.db.models import Prefetch
 from django.utils.timezone import localtime
 
 from inventory.errors import StudioError
+from production.arithmetic.hands import in_turn
 from production.models import Cast, Mix, Mould, PlannedMix
 from production.queries.asked import asked_by_plan
 from production.queries.mix_weights import Block, MixToWeigh, mix_to_weigh
@@ -17,9 +18,11 @@ from production.queries.out_of_mould import MouldsDue, ToJudge, casts_to_judge, 
 from production.queries.plan_age import why_old
 from production.queries.progress import mix_numbers_ahead, newest_plan, pieces_here, planned_mixes_ahead
 from production.queries.setting import MixInHand, mixes_setting
-from production.queries.shelf import ShelfRow, rows_wanting_hands
+from production.queries.shelf import ShelfRow, rows_with_hands_to_come
+from production.queries.timetable import OPEN, STEP, Dated, timetable
 
 DUE_SOON = timedelta(hours=1)
+QUEUE_MOST = 12
 
 
 @dataclass(frozen=True)
@@ -48,13 +51,28 @@ class NextMix:
 
 
 @dataclass(frozen=True)
-class LaterMix:
-    """A mix of the plan after the next."""
+class Queued:
+    """One row of the queue. `starts_at`: when hands get to it, once it is due. `is_soon`: within the hour."""
 
-    planned_id: int
-    number: int
-    colour: str
+    dated: Dated
     starts_at: datetime
+    is_past: bool
+    is_soon: bool
+
+    @property
+    def waits_for_hands(self) -> bool:
+        """Whether hands get to it only after it fell due."""
+        return self.starts_at >= self.dated.at + timedelta(minutes=1)
+
+
+@dataclass(frozen=True)
+class Queue:
+    """What falls due in order of time, without what is in hand; `free_at`: the next minute hands are free."""
+
+    rows: tuple[Queued, ...]
+    free_at: datetime
+    free_until: datetime | None
+    pairs: int
 
 
 @dataclass(frozen=True)
@@ -88,10 +106,9 @@ class BenchNow:
     setting: tuple[MixInHand, ...]
     past: tuple[MouldsDue, ...]
     due: tuple[MouldsDue, ...]
-    later_due: tuple[MouldsDue, ...]
     to_judge: tuple[ToJudge, ...]
     next_mix: NextMix | None
-    then: tuple[LaterMix, ...]
+    queue: Queue
     short: ShortMix | None
     shelf: tuple[ShelfRow, ...]
     today: tuple[TodayMix, ...]
@@ -99,28 +116,25 @@ class BenchNow:
     old_plan: str
 
     @property
-    def has_more_to_open(self) -> bool:
-        """Whether moulds or casts wait besides the one in hand."""
-        waiting = len(self.past) + len(self.due) + len(self.later_due) + len(self.to_judge)
-        return waiting > (self.claim in ("past", "due", "judge"))
-
-    @property
     def in_hand(self) -> MixInHand | None:
         """The mix with the least time left."""
         return self.setting[0] if self.setting else None
 
 
-def bench_now(*, now: datetime) -> BenchNow:
-    """The Bench at this moment. How many queries depends on the pigments of the next mix, on nothing else."""
+def bench_now(*, now: datetime, pairs: int = 1) -> BenchNow:
+    """The Bench at this moment, with so many pairs of hands in.
+
+    How many queries depends on the pigments of the next mix, on nothing else.
+    """
     setting = mixes_setting()
     due = moulds_due()
     past = tuple(one for one in due if one.due_at <= now and not one.is_about)
     soon = tuple(one for one in due if now < one.due_at <= now + DUE_SOON and not one.is_about)
-    later = tuple(one for one in due if one not in past and one not in soon)
     ahead = planned_mixes_ahead()
     numbers = mix_numbers_ahead(ahead)
     next_mix = _next_mix(ahead, numbers, now)
-    shelf = rows_wanting_hands(pieces_here(now=now), now=now)
+    rows = rows_with_hands_to_come(pieces_here(now=now), now=now)
+    shelf = tuple(row for row in rows if row.due_at <= now)
     to_judge = casts_to_judge()
     has_moulds = Mould.objects.exists()
     plan = newest_plan()
@@ -131,13 +145,14 @@ def bench_now(*, now: datetime) -> BenchNow:
         setting=setting,
         past=past,
         due=soon,
-        later_due=later,
         to_judge=to_judge,
         next_mix=next_mix,
-        then=tuple(
-            LaterMix(planned.pk, numbers[planned.pk], planned.colour.name, planned.starts_at)
-            for planned in ahead[1:]
-            if _is_today(planned.starts_at, now)
+        queue=_queue(
+            timetable(due, ahead, numbers, rows),
+            _in_hand_key(claim, past, soon, next_mix, shelf),
+            setting,
+            now=now,
+            pairs=max(1, pairs),
         ),
         short=_short_mix(now),
         shelf=shelf,
@@ -172,6 +187,45 @@ def _claim(
     if shelf:
         return "shelf"
     return "nothing" if has_moulds else "no moulds"
+
+
+def _in_hand_key(
+    claim: str,
+    past: Sequence[MouldsDue],
+    soon: Sequence[MouldsDue],
+    next_mix: NextMix | None,
+    shelf: Sequence[ShelfRow],
+) -> str:
+    """The key that what is in hand has in the timetable; "" where it has none."""
+    if claim in ("past", "due"):
+        return f"{OPEN}-{(past or soon)[0].mix_id}"
+    if claim == "weigh" and next_mix:
+        return f"planned-{next_mix.planned_id}"
+    if claim == "shelf" and shelf[0].step:
+        return f"{STEP}-{shelf[0].step.step_id}-{min(shelf[0].piece_ids)}"
+    return ""
+
+
+def _queue(
+    dated: Sequence[Dated], in_hand: str, setting: Sequence[MixInHand], *, now: datetime, pairs: int
+) -> Queue:
+    """What is due today in turn, and after it what comes on other days while there is room."""
+    today = [one for one in dated if _is_today_or_before(one.at, now)]
+    later = [one for one in dated if not _is_today_or_before(one.at, now)]
+    turns = in_turn(
+        [(one.at, one.minutes) for one in today],
+        now=now,
+        pairs=pairs,
+        busy_until=[mix.stiff_at for mix in setting],
+    )
+    begun = [(today[turn.place], turn.starts_at) for turn in turns.turns]
+    begun += [(one, one.at) for one in later[: max(0, QUEUE_MOST - len(begun))]]
+    rows = tuple(
+        Queued(one, starts_at, is_past=one.at <= now, is_soon=one.at <= now + DUE_SOON)
+        for one, starts_at in begun
+        if one.key != in_hand
+    )
+    return Queue(rows, turns.free_at, turns.free_until, pairs)
 
 
 def _next_mix(ahead: Sequence[PlannedMix], numbers: dict[int, int], now: datetime) -> NextMix | None:

@@ -16,7 +16,10 @@ from production.queries.wording import copies_words
 
 @dataclass(frozen=True)
 class MouldsDue:
-    """The moulds of one mix that come out together. `is_about` while it is still being poured."""
+    """The moulds of one mix that come out together. `is_about` while it is still being poured.
+
+    `minutes` of hands for opening all of them.
+    """
 
     mix_id: int
     number: int
@@ -26,6 +29,7 @@ class MouldsDue:
     moulds: str
     due_at: datetime
     is_about: bool
+    minutes: int
 
 
 @dataclass(frozen=True)
@@ -178,6 +182,7 @@ def _moulds_due(casts: Sequence[Cast]) -> MouldsDue:
         moulds=moulds_words([(cast.mould_copy.mould.name, cast.mould_copy.number) for cast in casts]),
         due_at=due_at,
         is_about=is_about,
+        minutes=sum(cast.mould_copy.mould.open_minutes for cast in casts),
     )
 
 

@@ -145,10 +145,10 @@ def shelf_now(*, now: datetime, kept_for: Callable[[Iterable[int]], Mapping[int,
     )
 
 
-def rows_wanting_hands(pieces: Sequence[PieceHere], *, now: datetime) -> tuple[ShelfRow, ...]:
-    """The rows whose next step is due, the longest due first. No query."""
-    waiting = [piece for piece in pieces if not piece.is_ready]
-    return _on(_rows(waiting, {}, {}, now), WANTS_HANDS)
+def rows_with_hands_to_come(pieces: Sequence[PieceHere], *, now: datetime) -> tuple[ShelfRow, ...]:
+    """The rows that want hands now or later, the first due first. No query."""
+    waiting = [piece for piece in pieces if piece.next_step is not None]
+    return tuple(sorted(_rows(waiting, {}, {}, now), key=lambda row: (row.due_at, row.first.id)))
 
 
 def piece_with_mark(mark: str, *, now: datetime) -> PieceHere | None:

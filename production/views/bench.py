@@ -26,7 +26,7 @@ CLOSING = timedelta(minutes=2)
 def bench(request: HttpRequest) -> HttpResponse:
     """What hands should do now."""
     now = request.studio.now()
-    found = bench_now(now=now)
+    found = bench_now(now=now, pairs=request.studio.hours.pairs_at(now))
     in_hand = _chosen(found.setting, request.GET.get("mix", ""))
     context = {
         "bench": found,

@@ -84,6 +84,20 @@ class WorkedHoliday(models.Model):
         return f"{self.on} in"
 
 
+class CalendarAddress(models.Model):
+    """One row: the secret address at which calendars read what is due. Only a digest of it is kept."""
+
+    secret_digest = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "calendar addresses"
+        constraints = [models.CheckConstraint(condition=Q(pk=1), name="calendar_address_one_row")]
+
+    def __str__(self) -> str:
+        return f"calendar address of {self.made_at:%Y-%m-%d %H:%M}"
+
+
 class SignInLink(models.Model):
     """A link that signs in once. Only the digest of its secret is kept."""
 

@@ -18,6 +18,7 @@ from inventory.arithmetic.money import format_money
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.roles import for_everyone, is_owner, owner_only
+from shopfloor.feed.operations import made_at
 from shopfloor.studio.forms import (
     ClosedDaysForm,
     HolidayForm,
@@ -195,6 +196,7 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
     if is_owner(request.user):
         shown |= {
             "is_owner": True,
+            "calendar_made_at": made_at(),
             "people": people(),
             "hours_form": HoursForm(),
             "days_form": ClosedDaysForm(today=_today(request)),

@@ -1,0 +1,1 @@
+"""The calendar feed: what the studio does when, for the calendars of phones."""
