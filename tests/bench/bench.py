@@ -1,7 +1,7 @@
 """`manage.py bench bench`: the Bench on a phone of 390 px, in a real Chromium slowed four times.
 
-A live demo studio of its own. Says the server's time, bytes over the wire, taps, paint and delays, and how long
-the drying fit and the mix arithmetic take.
+A live demo studio of its own. Says the server's time, bytes over the wire, taps, paint and delays, and how
+long the drying fit and the mix arithmetic take.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ START_SECONDS = 600
 # What the script notes of each page: the largest paint, and the slowest answer to a tap, in ms.
 NOTES = """
 window.seen = {paint: 0, delay: 0};
-new PerformanceObserver((found) => found.getEntries().forEach((one) => { window.seen.paint = one.startTime; }))
+new PerformanceObserver((found) => { window.seen.paint = found.getEntries().at(-1).startTime; })
   .observe({type: "largest-contentful-paint", buffered: true});
 new PerformanceObserver((found) => found.getEntries().forEach((one) => {
   if (one.interactionId) window.seen.delay = Math.max(window.seen.delay, one.duration);
@@ -51,7 +51,7 @@ def run(arguments: Sequence[str]) -> int:
 
 
 def _timed_fit(count: int) -> str:
-    """One casting weighed so often, with noise of a gram: invented tau of 40 h, 1,000 g dry, 300 g to lose."""
+    """Castings weighed so often, with noise of a gram: invented, tau 40 h, 1,000 g dry, 300 g to lose."""
     from production.arithmetic.drying import Weighing, fit_drying
 
     chance = random.Random(7)
