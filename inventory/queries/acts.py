@@ -45,6 +45,16 @@ class ActDone:
     is_undone: bool
 
 
+def acts_standing(names: Iterable[str], *, since: datetime, most: int) -> list[ActDone]:
+    """The latest acts of these names recorded since then that were not undone, the last first. One query."""
+    rows = Act.objects.filter(name__in=list(names), recorded_at__gte=since, undone_by__isnull=True)
+    fields = ("id", "recorded_at", "by__username", "said")
+    return [
+        ActDone(act_id, recorded_at, by or "", said, is_undone=False)
+        for act_id, recorded_at, by, said in rows.order_by("-id").values_list(*fields)[:most]
+    ]
+
+
 def acts_done(name: str, most: int) -> list[ActDone]:
     """The latest acts of this name, undone ones too, the last first. One query."""
     rows = Act.objects.filter(name=name).order_by("-recorded_at", "-id")

@@ -11,14 +11,17 @@ from django.views.decorators.http import require_GET, require_POST
 
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
+from inventory.queries.acts import acts_standing
 from inventory.roles import for_everyone
 from production.forms.bench import TimeForm, happened_at
 from production.operations.pouring import pour_cast, pour_rest, stop_mix
+from production.operations.undoing import UNDO
 from production.queries.bench import bench_now
 from production.queries.setting import MixInHand
 from production.views.bench_pictures import today_picture, working_time_picture
 
 CLOSING = timedelta(minutes=2)
+LATELY, LATELY_MOST = timedelta(days=1), 20
 
 
 @for_everyone
@@ -40,6 +43,15 @@ def bench(request: HttpRequest) -> HttpResponse:
         "now": now,
     }
     return render(request, "production/bench.html", context)
+
+
+@for_everyone
+@require_GET
+def lately(request: HttpRequest) -> HttpResponse:
+    """What was tapped in the past day, each with its Undo."""
+    now = request.studio.now()
+    acts = acts_standing(UNDO, since=now - LATELY, most=LATELY_MOST)
+    return render(request, "production/bench_lately.html", {"acts": acts, "now": now})
 
 
 @for_everyone
@@ -97,6 +109,7 @@ def _tap(request: HttpRequest, operation: object, **content: object) -> HttpResp
 
 urlpatterns = [
     path("bench/", bench, name="bench"),
+    path("bench/lately/", lately, name="lately"),
     path("bench/pour/<int:cast_id>/", pour, name="pour"),
     path("bench/pour-rest/<int:mix_id>/", pour_left, name="pour-rest"),
     path("bench/stop/<int:mix_id>/", stop, name="stop"),

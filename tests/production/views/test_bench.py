@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -155,3 +156,27 @@ def test_with_a_plan_that_is_done_it_says_that_no_mix_is_ahead(signed_in):
     Piece.objects.update(shipped_at=timezone.now())
 
     assert "The plan has no mix ahead." in words(signed_in.get("/bench/"))
+
+
+def test_every_tap_of_the_past_day_can_be_taken_back_and_what_stands_on_it_is_said(signed_in):
+    mix = started(pots(pieces=1), ago(30))
+    for cast in mix.casts.order_by("position"):
+        tap(signed_in, "pour", cast.pk)
+    undos = re.findall(r'action="(/undo/\d+/)"', signed_in.get("/bench/lately/").content.decode())
+    assert len(undos) == 3
+
+    said = words(signed_in.post(undos[-1], {"request_key": uuid4()}, follow=True))
+    assert "was poured" in said and "Undo that first." in said
+    signed_in.post(undos[0], {"request_key": uuid4()}, follow=True)
+    assert mix.casts.filter(poured_at__isnull=True).count() == 1
+    assert "/undo/" in words(signed_in.get("/bench/lately/"))
+
+
+def test_the_queue_says_what_comes_in_turn_and_the_next_free_minute(signed_in):
+    poured(pots(), ago(90))
+    poured(pots(), ago(80))
+
+    page = words(signed_in.get("/bench/"))
+
+    assert page.count("Out of the mould</button>") == 2
+    assert "In turn" in page and "Hands are free at " in page
