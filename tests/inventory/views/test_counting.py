@@ -38,6 +38,7 @@ REFUSED = [
     (COUNT, {"reading": "17"}, "Is something else on the scale?", "reading"),
     (COUNT, {"reading": "6.10"}, "0.07 kg less. Choose why.", "reason"),
     (COUNT, {"reading": "heavy"}, "is not an amount", "reading"),
+    (COUNT, {"reading": "5 l"}, "5 l is a volume, and a weight is wanted.", "reading"),
     (COUNT, {"reading": ""}, "Fill this in", "reading"),
     (SPILL, {"amount": "9", "reason": "spill"}, "Q2 holds 5.31 kg, and 9.00 kg is asked for.", "amount"),
     (SPILL, {"amount": "9", "reason": "spill"}, "More is in B4 (13.72 kg).", "amount"),

@@ -96,6 +96,7 @@ REFUSED = [
     ({**READINGS, "before": "0.80"}, "is less than the empty tub (1.18 kg)", "before"),
     ({**READINGS, "after": "2"}, "Decant 9.69 kg at most", "after"),
     ({**READINGS, "lumps": "some"}, "is not an amount", "lumps"),
+    ({"amount": "3 pcs"}, "3 pcs is a count, and a weight is wanted.", "amount"),
     ({"amount": "14"}, "B4 holds 13.72 kg, and 14.00 kg is asked for.", "amount"),
     ({}, "Nothing was typed", "before"),
 ]
