@@ -127,3 +127,12 @@ def tub_states(codes: Sequence[str]) -> list[TubState]:
         if code not in found:
             raise StudioError(f"There is no tub {code[:8]} in use. Choose one from the list.", code=code)
     return [tub_state(found[code]) for code in asked]
+
+
+def working_tubs_for(code: str) -> list[str]:
+    """The codes of the working tubs in use that the content of this tub may go into. One query."""
+    source = code.strip().upper()
+    tubs = Container.objects.filter(
+        role=Container.Role.WORKING, retired_on__isnull=True, material__containers__code=source
+    )
+    return list(tubs.exclude(code=source).order_by("code").values_list("code", flat=True))

@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
 
 from inventory.answers import do, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.forms.moving import ChooseDecantForm, DecantForm
 from inventory.operations.decanting import decant
-from inventory.queries.decant_proposal import DecantProposal, TubState, decant_proposals, tub_states
+from inventory.queries.decant_proposal import (
+    DecantProposal,
+    TubState,
+    decant_proposals,
+    tub_states,
+    working_tubs_for,
+)
 from inventory.queries.decant_sums import Typed, decant_looked_at
 from inventory.roles import for_everyone
 from inventory.views.pictures import tubs_after, tubs_of
@@ -21,8 +29,7 @@ def decant_page(request: HttpRequest) -> HttpResponse:
     """Choose the two tubs, then type what the scale shows."""
     codes = request.GET.get("source", ""), request.GET.get("target", "")
     if not all(codes):
-        form = ChooseDecantForm(request.GET or None)
-        return render(request, "inventory/decant_choose.html", {"form": form})
+        return _choose(request, codes[0])
     try:
         source, target = tub_states(codes)
     except StudioError as fault:
@@ -54,6 +61,18 @@ def decant_page(request: HttpRequest) -> HttpResponse:
         "picture": tubs_after(source, target, look) if look else tubs_of(proposal) if proposal else None,
     }
     return show_form(request, "inventory/decant.html", form, is_shown=look is not None, **context)
+
+
+def _choose(request: HttpRequest, source: str) -> HttpResponse:
+    """The choice of the two tubs; from a tub whose powder has one working tub it goes straight on."""
+    targets = working_tubs_for(source) if source else []
+    if len(targets) == 1:
+        return redirect(
+            f"{reverse('inventory:decant')}?{urlencode({'source': source, 'target': targets[0]})}"
+        )
+    asked = request.GET if "target" in request.GET else None
+    form = ChooseDecantForm(asked, initial={"source": source.upper()})
+    return render(request, "inventory/decant_choose.html", {"form": form})
 
 
 def _proposal(request: HttpRequest, source: TubState, target: TubState) -> DecantProposal | None:

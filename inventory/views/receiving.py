@@ -16,7 +16,7 @@ from inventory.operations.ordering import expect_delivery
 from inventory.operations.receiving import receive_lot
 from inventory.queries.deliveries import open_delivery
 from inventory.queries.materials import any_material, material
-from inventory.roles import for_everyone, prices_in
+from inventory.roles import for_everyone, is_owner, prices_in
 from inventory.views.showing import show_form
 
 # What may be ticked to go on all the same, by the refusal that asks for it.
@@ -107,5 +107,10 @@ def _chosen_material(request: HttpRequest):
 
 
 def _choose(request: HttpRequest, route: str, heading: str) -> HttpResponse:
-    context = {"form": ChooseMaterialForm(), "heading": heading, "any_material": any_material()}
+    context = {
+        "form": ChooseMaterialForm(),
+        "heading": heading,
+        "any_material": any_material(),
+        "is_owner": is_owner(request.user),
+    }
     return render(request, "inventory/material_choose.html", context)

@@ -30,7 +30,12 @@ def tub(request: HttpRequest, code: str) -> HttpResponse:
         refuse(request, fault)
         return redirect("inventory:tubs")
     history = tub_history(found.place_id, found.held, before=_before(request))
-    context = {"tub": found, "history": history, "undoable": set(UNDO)}
+    context = {
+        "tub": found,
+        "history": history,
+        "undoable": set(UNDO),
+        "is_owner": is_owner(request.user),
+    }
     return render(request, "inventory/tub.html", context)
 
 

@@ -131,6 +131,18 @@ def test_the_same_tub_and_another_material_are_refused_on_the_page(signed_in: Cl
     assert (same.status_code, other.status_code) == (422, 422)
 
 
+def test_from_the_page_of_a_bulk_tub_it_goes_straight_to_the_readings(signed_in: Client, tubs):
+    assert "/stores/decant/?source=B4" in signed_in.get("/stores/tubs/B4/").content.decode()
+
+    straight = signed_in.get("/stores/decant/?source=B4")
+    assert straight.url == "/stores/decant/?source=B4&target=Q2"
+
+    a_tub(tubs[0].material, code="Q3", role="working")
+    choice = signed_in.get("/stores/decant/?source=B4")
+    assert (choice.status_code, choice.context["form"].errors) == (200, {})
+    assert choice.context["form"]["source"].value() == "B4"
+
+
 def test_a_retired_tub_cannot_be_decanted_into(signed_in: Client, tubs):
     a_tub(tubs[0].material, code="Q9", role="working", retired_on=date(2026, 10, 1))
 
