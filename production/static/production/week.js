@@ -9,13 +9,19 @@
     window.htmx.ajax("GET", address || link.href, { target: link.getAttribute("hx-target"), swap: "innerHTML" });
   };
 
-  /* One form at a time; its time has the focus, so that the arrows work at once. */
+  let byTouch = false;
+  document.addEventListener("pointerdown", (event) => { byTouch = event.pointerType === "touch"; }, true);
+  document.addEventListener("keydown", () => { byTouch = false; }, true);
+
+  /* One form at a time; its time has the focus, so that the arrows work at once. After a touch the form itself
+     has it: a keyboard that slides in would cover what the move does. */
   document.addEventListener("htmx:afterSettle", (event) => {
     const form = event.target.closest && (event.target.querySelector("[data-move-form]") || event.target.closest("[data-move-form]"));
     if (!form || event.target.id === "move-effect") return;
     document.querySelectorAll("[data-move-form]").forEach((other) => { if (other !== form) other.remove(); });
-    const time = form.querySelector("[data-time]");
-    if (time) time.focus();
+    const first = byTouch ? form : form.querySelector("[data-time]");
+    if (byTouch) form.tabIndex = -1;
+    if (first) first.focus();
   });
   document.addEventListener("click", (event) => {
     const leave = event.target.closest("[data-leave]");

@@ -102,6 +102,17 @@ def test_a_mix_that_is_not_planned_is_not_found(signed_in, week):
     assert signed_in.get("/week/mix/999999/move/").status_code == 404
 
 
+def a_finger(page, down, *on) -> int:
+    """A finger that goes down and along, as the touch screen tells it; how far the page scrolled under it."""
+    screen = page.context.new_cdp_session(page)
+    before = page.evaluate("scrollY")
+    for kind, (x, y) in (("touchStart", down), *(("touchMove", to) for to in on)):
+        screen.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    scrolled = page.evaluate("new Promise((done) => requestAnimationFrame(() => done(scrollY)))") - before
+    screen.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    return scrolled
+
+
 @pytest.mark.browser
 @pytest.mark.django_db(transaction=True)
 def test_a_mix_is_moved_by_keys_and_by_dragging(live_server, client, owner, page_desk, page_phone, axe):
@@ -139,18 +150,16 @@ def test_a_mix_is_moved_by_keys_and_by_dragging(live_server, client, owner, page
     assert newest_plan().because.endswith("was moved by hand.")
     assert f"{timezone.localtime(MixPin.objects.get().starts_at):%Y-%m-%d}" == asked
 
-    # On the phone Move is always there, and a strip dragged two days along only fills the form in.
+    # On the phone Move is always there, and a strip dragged two days along by a finger only fills the form in.
     page_phone.goto(f"{live_server.url}/week/")
     assert page_phone.locator("[data-move]").first.is_visible()
     row = page_phone.locator("[data-starts]").last
     row.scroll_into_view_if_needed()
     box = row.locator("svg:visible").first.bounding_box()
+    assert box["height"] >= 48
     x, y, plans = box["x"] + 100, box["y"] + 15, type(newest_plan()).objects.count()
-    page_phone.mouse.move(x, y)
-    page_phone.mouse.down()
-    page_phone.mouse.move(x + 30, y, steps=3)
-    page_phone.mouse.move(x + 2 * box["width"] / int(row.get_attribute("data-days")), y, steps=3)
-    page_phone.mouse.up()
+    two_days = 2 * box["width"] / int(row.get_attribute("data-days"))
+    assert a_finger(page_phone, (x, y), (x + 30, y + 4), (x + two_days, y + 8)) == 0
     page_phone.wait_for_selector("[data-move-form]")
     page_phone.wait_for_function(
         "!document.querySelector('#move-effect').innerText.startsWith('Choose a day')"
@@ -158,7 +167,14 @@ def test_a_mix_is_moved_by_keys_and_by_dragging(live_server, client, owner, page
     chosen = page_phone.locator("[data-move-form] select").input_value()
     starts = row.get_attribute("data-starts")[:10]
     assert chosen > starts
+    # No keyboard slides in over what the move does.
+    assert page_phone.evaluate("document.activeElement.tagName") == "FORM"
     assert axe(page_phone) == []
+    # Up and down the page scrolls as ever.
+    page_phone.get_by_text("Leave it").tap()
+    y = row.locator("svg:visible").first.bounding_box()["y"] + 15
+    assert a_finger(page_phone, (x, y), (x + 2, y + 40), (x + 4, y + 90)) < 0
+    assert page_phone.locator("[data-move-form]").count() == 0
     assert type(newest_plan()).objects.count() == plans
     assert page_desk.complaints == []
     assert page_phone.complaints == []
