@@ -17,6 +17,7 @@ StudioError (inventory.errors)
 |-- MixStays                   a mix cannot be put to the time asked for
 |-- SwatchRefused              figures that no colour meter shows
 |-- TintRefused                a strength that makes no tint, or a name that is taken
+|-- DayNotKept                 a day cannot be kept free of pours
 |-- PieceHasLeft               the piece was shipped
 `-- LaterActsDepend            an undo that something done since stands on
 """
@@ -88,6 +89,10 @@ class SwatchRefused(StudioError):
 
 class TintRefused(StudioError):
     """No tint of a colour can be made like this; facts `field`."""
+
+
+class DayNotKept(StudioError):
+    """A day cannot be kept free of pours: it is over, is so already, or a mix was put there by hand."""
 
 
 class PieceHasLeft(StudioError):

@@ -20,6 +20,7 @@ from production.checking.limits import (
 from production.checking.places import Malformed, Place, shown
 from production.checking.studio import (
     Asked,
+    Barred,
     Casts,
     Form,
     Hours,
@@ -66,6 +67,7 @@ def read_problem(form: Any) -> Asked:
         out=tuple(_out(at, lines, articles) for at in top.at("out_of_mould").rows(MOST_ROWS)),
         pins=tuple(_pin(at, mixtures) for at in top.at("pins").rows(MOST_ROWS)),
         recipes=_recipes(top, mixtures, stuff),
+        no_pours=_all_no_pours(top, mixtures),
     )
     _check_in_progress(asked)
     return asked
@@ -275,6 +277,25 @@ def _pin(place: Place, mixtures: dict[str, Mixture]) -> tuple[str, str, int, int
         place.at("to").refuse(f"not before from, which is {start}")
     compound = place.at("compound").one_of(mixtures, "compounds")
     return compound, place.at("colour").text(), start, end
+
+
+def _all_no_pours(top: Place, mixtures: dict[str, Mixture]) -> tuple[Barred, ...]:
+    if not top.has("no_pours"):
+        return ()
+    return tuple(_no_pours(at, mixtures) for at in top.at("no_pours").rows(MOST_ROWS))
+
+
+def _no_pours(place: Place, mixtures: dict[str, Mixture]) -> Barred:
+    start, end = place.at("from").minute(), place.at("to").minute()
+    if end <= start:
+        place.at("to").refuse(f"after from, which is {start}")
+    compound, colour = place.at("compound"), place.at("colour")
+    return (
+        None if compound.value is None else compound.one_of(mixtures, "compounds"),
+        None if colour.value is None else colour.text(),
+        start,
+        end,
+    )
 
 
 def _recipes(

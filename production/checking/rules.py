@@ -101,6 +101,10 @@ class _Check:
         for supply, per_g in asked.recipes.get((mix.compound, mix.colour), ()):
             self.drawn[supply].append((mix.start, powder * per_g, place))
         self.matched(place, mix.casts)
+        for compound, colour, start, end in asked.no_pours:
+            meant = compound in (None, mix.compound) and colour in (None, mix.colour)
+            if meant and start <= mix.start < end:
+                self.fault("no pours", place, f"starts at {mix.start}; none is poured from {start} to {end}")
 
     def belongs(self, mix: Pour, line: str, part: str) -> None:
         """A cast in a mix is of its compound and colour, and poured no earlier than its line allows."""

@@ -100,6 +100,7 @@ class Wanted:
 
 
 Casts = tuple[tuple[str, str, int], ...]  # line, part, quantity
+Barred = tuple[str | None, str | None, int, int]  # compound, colour (None: any), from, before
 
 
 @dataclass(frozen=True)
@@ -128,6 +129,7 @@ class Asked:
     out: tuple[tuple[str, str, int, int], ...]  # line, part, quantity, opened at
     pins: tuple[tuple[str, str, int, int], ...]  # compound, colour, from, to
     recipes: dict[tuple[str, str], tuple[tuple[str, float], ...]] = field(default_factory=dict)
+    no_pours: tuple[Barred, ...] = ()
 
     def part(self, line: str, part: str) -> PartMade:
         """A part of a line's article."""

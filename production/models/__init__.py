@@ -5,7 +5,7 @@ from production.models.compounds import Colour, ColourPigment, Compound
 from production.models.looks import LateLook, LateOffer, LateReason, OfferedLine
 from production.models.mixes import REASONS, Cast, Mix, MixDraw, Outcome, Piece, Weighing
 from production.models.moulds import Mould, MouldCopy, WaterFill
-from production.models.pins import MixPin
+from production.models.pins import DayKeptFree, MixPin
 from production.models.plans import Plan, PlannedCast, PlannedLine, PlannedMix
 from production.models.steps import StepDone, StepDraw
 from production.models.swatches import MixSwatch, RecipeSwatch
@@ -18,6 +18,7 @@ __all__ = [
     "Colour",
     "ColourPigment",
     "Compound",
+    "DayKeptFree",
     "LateLook",
     "LateOffer",
     "LateReason",

@@ -85,6 +85,7 @@ class PlannedLine(models.Model):
         POWDER = "powder", "powder"
         MATERIAL = "material", "material"
         CLOSED = "closed days", "closed days"
+        NO_POURS = "no pours", "no pours"
         ORDERED_LATE = "ordered too late", "ordered too late"
 
     plan = models.ForeignKey(Plan, models.CASCADE, related_name="lines")

@@ -16,6 +16,7 @@ from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, MixDraw
 from production.operations import (
+    keeping_free,
     learning,
     photographing,
     pinning,
@@ -167,6 +168,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "production.release_mix": pinning.undo_release_mix,
     "production.keep_outcome_photo": photographing.undo_keep_outcome_photo,
     "production.take_time_over": learning.undo_take_time_over,
+    **keeping_free.UNDO_KEEPING_FREE,
     **undoing_moulds.UNDO_MOULDS,
     **swatches.UNDO_SWATCHES,
 }

@@ -64,6 +64,9 @@ def _check_names(problem: "Problem") -> None:
         _check_cast(problem, "out_of_mould", out.line, out.part)
     for pin in problem.pins:
         _check_known("pins.compound", pin.compound, problem.compound_by_name, "compounds")
+    for barred in problem.no_pours:
+        if barred.compound is not None:
+            _check_known("no_pours.compound", barred.compound, problem.compound_by_name, "compounds")
 
 
 def _check_supplies(problem: "Problem") -> None:

@@ -54,6 +54,8 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
         return None
     stream = studio.prepared.streams[entry]
     jug, fill = studio.prepared.jugs[stream.jug], stream.takes.fill_milliminutes
+    if jug.barred and _waits_until_allowed(studio, jug, entry, minute):
+        return None
     place = parking_place(studio, jug, closing - minute, stream.needs, fill, stream.draws)
     if place is not None:
         place.append((entry, studio.tokens[entry]))
@@ -68,12 +70,24 @@ def _pour_stream(studio: Studio, entry: int, minute: int, closing: int) -> int |
 
 def _pour_given(studio: Studio, entry: int, minute: int, closing: int) -> int | None:
     needs = studio.given[entry - len(studio.queues)]
+    jug = studio.prepared.jugs[needs.mix.jug]
+    if jug.barred and _waits_until_allowed(studio, jug, entry, minute):
+        return None
     place = place_of_given(studio, needs, minute, closing)
     if place is not None:
         place.append((entry, studio.tokens[entry]))
         return None
     take_copies(studio, entry)
     return start_mix(studio, needs.mix.jug, needs.mix.takes, needs.needs, minute)
+
+
+def _waits_until_allowed(studio: Studio, jug: Jug, entry: int, minute: int) -> bool:
+    """Let what may not be poured now wait for the minute when it may; say whether it has to."""
+    until = jug.barred_until(minute)
+    if until is None:
+        return False
+    studio.tell(until, TRY_AGAIN, entry, studio.tokens[entry])
+    return True
 
 
 def take_copies(studio: Studio, entry: int) -> None:

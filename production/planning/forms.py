@@ -6,7 +6,8 @@ differs is written with its own fields. Beyond form 1, all optional: `steps` (wi
 `pack_wait_minutes`) in an article in place of `coats` to `cure_hours`, `free_at` in a
 mould, `not_before` in an order, `open_after_minutes` in a mould, and what is used up:
 `supplies`, `powder` (the supply's name) in a compound, `recipes`, `needs` in a step and
-`pack_needs` in an article.
+`pack_needs` in an article. `no_pours` [`compound` and `colour` (null: any), `from`, `to`] are hours in
+which no such mix starts.
 """
 
 from collections.abc import Mapping
@@ -22,6 +23,7 @@ from production.planning.problem import (
     Compound,
     Line,
     MouldKind,
+    NoPours,
     OutOfMould,
     Pin,
     Poured,
@@ -74,6 +76,7 @@ def problem_from_form(form: Form) -> Problem:
         ),
         supplies=supplies_from_form(fields),
         recipes=recipes_from_form(fields),
+        no_pours=read_all(fields, "no_pours", _no_pours) if fields.has("no_pours") else (),
     )
 
 
@@ -151,6 +154,11 @@ def _out_of_mould(fields: Fields) -> OutOfMould:
     )
 
 
+def _no_pours(fields: Fields) -> NoPours:
+    of = {name: None if fields.any(name) is None else fields.text(name) for name in ("compound", "colour")}
+    return NoPours(of["compound"], of["colour"], fields.whole("from"), fields.whole("to"))
+
+
 def problem_to_form(problem: Problem) -> dict[str, Any]:
     """Write a problem; `problem_from_form` reads the same problem back."""
     mix = _mix_to_form(problem.compounds[0]) if problem.compounds else dict.fromkeys(MIX_FIELDS, 0)
@@ -181,6 +189,16 @@ def problem_to_form(problem: Problem) -> dict[str, Any]:
             for pin in problem.pins
         ],
         **supplies_to_form(problem),
+        **({"no_pours": [_no_pours_to_form(one) for one in problem.no_pours]} if problem.no_pours else {}),
+    }
+
+
+def _no_pours_to_form(barred: NoPours) -> dict[str, Any]:
+    return {
+        "compound": barred.compound,
+        "colour": barred.colour,
+        "from": barred.start,
+        "to": barred.end,
     }
 
 

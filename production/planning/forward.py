@@ -85,6 +85,7 @@ def packed_alone(problem: Problem, line: Line) -> int | None:
         ),
         out_of_mould=tuple(out for out in problem.out_of_mould if out.line == line.id),
         pins=(),
+        no_pours=(),
         supplies=tuple(replace(supply, opening=1e12, receipts=()) for supply in problem.supplies),
     )
     # Ahead of any ship-by, so that nothing is held back and ship-by does not matter.

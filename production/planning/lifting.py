@@ -8,7 +8,7 @@ from production.planning.calendar import DAY
 from production.planning.problem import Compound, Problem, Window
 
 MOULD, HANDS, HOURS, CLOSED_DAYS = "mould", "hands", "working hours", "closed days"
-POWDER, MATERIAL, PINS = "powder", "material", "pins"
+POWDER, MATERIAL, PINS, NO_POURS = "powder", "material", "pins", "no pours"
 # More pairs of hands than a studio's work can keep busy at once, few enough to be played quickly.
 MANY_PAIRS = 12
 MANY_G = 1e12
@@ -44,6 +44,9 @@ def limits_met(problem: Problem, line_id: str) -> tuple[Limit, ...]:
         found += [Limit(MATERIAL, need.supply) for need in needs]
     if problem.pins:
         found.append(Limit(PINS))
+    poured = [(part.compound, part.colour or line.colour) for part in article.parts]
+    if any(barred.concerns(*mixed) for barred in problem.no_pours for mixed in poured):
+        found.append(Limit(NO_POURS))
     return tuple(dict.fromkeys(found))
 
 
@@ -183,6 +186,10 @@ def _lift_pins(problem: Problem, name: str) -> Problem:
     return replace(problem, pins=())
 
 
+def _lift_no_pours(problem: Problem, name: str) -> Problem:
+    return replace(problem, no_pours=())
+
+
 def _lift_mould(problem: Problem, name: str) -> Problem:
     return more_copies(problem, name, _casts_of(problem, name))
 
@@ -243,6 +250,7 @@ def _lift_hands(problem: Problem, name: str) -> Problem:
 
 _LIFTS: dict[str, Callable[[Problem, str], Problem]] = {
     PINS: _lift_pins,
+    NO_POURS: _lift_no_pours,
     MOULD: _lift_mould,
     POWDER: _lift_powder,
     MATERIAL: _lift_material,

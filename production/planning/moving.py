@@ -25,8 +25,8 @@ from production.planning.simulate import Run, simulate
 from production.planning.solution import days_late
 from production.planning.state import GivenMix, MixRun
 
-PAST, NOBODY_IN, CLOSING, MOULD, SUPPLY, TAKEN, GONE = (
-    "past", "nobody in", "closing", "mould", "supply", "taken", "gone",
+PAST, NOBODY_IN, NO_POURS, CLOSING, MOULD, SUPPLY, TAKEN, GONE = (
+    "past", "nobody in", "no pours", "closing", "mould", "supply", "taken", "gone",
 )  # fmt: skip
 # Whole plays spent on looking for the first minute that is free.
 PLAYS_FOR_FIRST_FREE = 12
@@ -117,8 +117,9 @@ def windows_ready_for(windows: Iterable[Window], minutes: Sequence[int]) -> tupl
 def try_move(problem: Problem, keep: Keep, mix: KeptMix, to_minute: int) -> Moved | CannotMove:
     """Try a mix of `keep` at another minute.
 
-    It is refused where nobody is in, where its moulds are in another mix or would be wet for one, where a
-    supply is short or where another pinned mix stands; then the first minute after it that works is named.
+    It is refused where nobody is in or none of it is to be poured, where its moulds are in another mix or
+    would be wet for one, where a supply is short or where another pinned mix stands; then the first minute
+    after it that works is named.
     """
     moving = _Moving(problem, keep, mix)
     if moving.needs is None:
@@ -154,6 +155,8 @@ class _Moving:
         window = next((one for one in self.problem.windows if one.start <= minute < one.end), None)
         if window is None or window.pairs == 0:
             return CannotMove(minute, NOBODY_IN, None)
+        if self.prepared.jugs[self.needs.mix.jug].barred_until(minute) is not None:
+            return CannotMove(minute, NO_POURS, None)
         if minute + self.needs.hands_minutes > window.end:
             pinned = any(pin.start == window.end for pin in self.problem.pins)
             reason, hands = TAKEN if pinned else CLOSING, self.needs.hands_minutes

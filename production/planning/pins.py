@@ -15,6 +15,8 @@ def pour_a_pinned_mix(studio: Studio, minute: int, closing: int) -> int | None:
     """Pour a mix that an open pin asks for, if one can start now; when its hands are free again."""
     studio.open_pins = [pin for pin in studio.open_pins if pin.end >= minute]
     for pin in studio.open_pins:
+        if studio.prepared.jugs[pin.jug].barred_until(minute) is not None:
+            continue
         ends = _pour_given(studio, pin.jug, minute, closing)
         if ends is None:
             ends = _pour_composed(studio, pin.jug, minute, closing)

@@ -245,7 +245,8 @@ def _add_line(prepared: Prepared, number: int, line: Line, pieces: Counter[tuple
         latest = prepared.latest[number]
         wait = first_wait(article, prepared.problem.compound_by_name[parts[0].compound].dry_minutes)
         name = parts[0].name
-        units.append(Unit(number, stream, left, latest.pour[name], latest.opening[name], wait))
+        latest_pour = _before_barred(prepared, stream, latest.pour[name])
+        units.append(Unit(number, stream, left, latest_pour, latest.opening[name], wait))
     for unit in units:
         stream_of_unit = prepared.streams[unit.stream]
         stream_of_unit.units.append(len(prepared.units))
@@ -253,6 +254,18 @@ def _add_line(prepared: Prepared, number: int, line: Line, pieces: Counter[tuple
         prepared.units.append(unit)
         prepared.casts_of.append((number, len(stream_of_unit.parts)))
         prepared.casts_to_open[number] += unit.pieces * len(stream_of_unit.parts)
+
+
+def _before_barred(prepared: Prepared, stream_number: int, latest: int) -> int:
+    """The latest start of a mix, before the hours in which none of it is poured if it falls into them."""
+    stream = prepared.streams[stream_number]
+    jug = prepared.jugs[stream.jug]
+    for start, end in reversed(jug.barred):
+        if start <= latest < end:
+            fill = whole_minutes(stream.takes.fill_milliminutes)
+            hands = jug.weigh_and_mix_minutes + fill + jug.clean_up_minutes
+            latest = prepared.calendar.last_fit_or_before(start, hands)
+    return latest
 
 
 def _stream_of(prepared: Prepared, article: Article, parts: tuple[Part, ...], ordered_colour: str) -> int:
@@ -275,12 +288,13 @@ def _jug_of(prepared: Prepared, compound_name: str, colour: str) -> int:
     number = prepared.jug_number.get((compound_name, colour))
     if number is not None:
         return number
-    compound = prepared.problem.compound_by_name[compound_name]
+    problem = prepared.problem
+    compound = problem.compound_by_name[compound_name]
     residue_mg = thousandths_up(compound.residue_g)
     needs = next(
         (
             recipe.needs
-            for recipe in prepared.problem.recipes
+            for recipe in problem.recipes
             if (recipe.compound, recipe.colour) == (compound_name, colour)
         ),
         (),
@@ -298,6 +312,11 @@ def _jug_of(prepared: Prepared, compound_name: str, colour: str) -> int:
             powder=prepared.powder_number[compound_name],
             powder_share=compound.powder_share,
             pigments=tuple((prepared.supply_number[need.supply], need.per_powder_g) for need in needs),
+            barred=tuple(
+                sorted(
+                    (one.start, one.end) for one in problem.no_pours if one.concerns(compound_name, colour)
+                )
+            ),
         )
     )
     return number

@@ -308,6 +308,27 @@ class Pin:
         check_whole(f"pins.to of the pin from {self.start}", self.end, self.start)
 
 
+@dataclass(frozen=True, slots=True)
+class NoPours:
+    """No mix starts from minute `start` on and before `end`: of this compound and colour, None of any."""
+
+    compound: str | None
+    colour: str | None
+    start: int
+    end: int
+
+    def __post_init__(self) -> None:
+        for field, name in (("compound", self.compound), ("colour", self.colour)):
+            if name is not None:
+                check_name(f"no_pours.{field}", name)
+        check_whole("no_pours.from", self.start)
+        check_whole(f"no_pours.to of that from {self.start}", self.end, self.start + 1)
+
+    def concerns(self, compound: str, colour: str) -> bool:
+        """Whether mixes of a compound and colour are meant."""
+        return self.compound in (None, compound) and self.colour in (None, colour)
+
+
 @dataclass(frozen=True)
 class Problem:
     """Everything the planner knows; whoever makes one from tables does so in one place.
@@ -331,6 +352,7 @@ class Problem:
     pins: tuple[Pin, ...] = ()
     supplies: tuple[Supply, ...] = ()
     recipes: tuple[Recipe, ...] = ()
+    no_pours: tuple[NoPours, ...] = ()
 
     def __post_init__(self) -> None:
         check_problem(self)

@@ -12,7 +12,7 @@ from production.planning.waits import Waits
 
 ORDERED_TOO_LATE = "ordered too late"
 # Of limits that held a line equally long, the first is named.
-LIMITS = ("mould", "powder", "material", "hands", "closed days")
+LIMITS = ("no pours", "mould", "powder", "material", "hands", "closed days")
 
 
 def explain(plan: Plan, run: Run) -> Plan:

@@ -46,7 +46,7 @@ class Jug:
 
     `holds_mg` is what the jug holds beside the residue. Of `powder` (a supply) a mix draws
     `powder_share` of its slurry, of each of `pigments` so much per unit of powder. The least
-    is what one piece of some stream takes.
+    is what one piece of some stream takes. `barred` is in order of time.
     """
 
     compound: int
@@ -62,6 +62,15 @@ class Jug:
     streams: list[int] = field(default_factory=list)
     least_fill_milliminutes: int = MOST
     least_slurry_mg: int = MOST
+    barred: tuple[tuple[int, int], ...] = ()  # from, before: no mix of it starts
+
+    def barred_until(self, minute: int) -> int | None:
+        """The minute until which no mix may start that would start at a minute; None where one may."""
+        until = minute
+        for start, end in self.barred:
+            if start <= until < end:
+                until = end
+        return until if until > minute else None
 
     def add(self, stream: int, takes: PieceTakes) -> None:
         """Let a stream share the jug."""

@@ -49,6 +49,7 @@ class Earliest:
         """The earliest minute from `opens` that starts a mix with a piece of a unit, done by `closes`."""
         unit = self.prepared.units[unit_number]
         starts = max(opens, self.prepared.problem.lines[unit.line].not_before)
+        starts = self.prepared.jugs[self.prepared.streams[unit.stream].jug].barred_until(starts) or starts
         return starts if starts + self.turn_of_stream[unit.stream].hands <= closes else None
 
     def packed(self, unit_number: int, poured_at: int) -> int:

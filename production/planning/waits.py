@@ -5,12 +5,12 @@ waits after the last of these that began by its latest start can have made it la
 only they count. For a late pour, of the pieces that were dry last, every working minute
 from when the list rule would have poured them to when it did counts once: as *powder* where
 too little was in hand for one piece, as *material* where too little pigment was, as *mould*
-where too few copies were free, else as *hands*: everything was there but hands before
-closing. For an opening or a step, every working minute in which it could have been done and
-was not counts as *hands*, or as *material* where too little of what the step needs was in
-hand. A day or more
-of a gap between windows in which only hands were lacking counts as *closed days*, each day
-as long as a usual working day, so that it can be compared.
+where too few copies were free, as *no pours* where none of it was to be poured, else as
+*hands*: everything was there but hands before closing. For an opening or a step, every
+working minute in which it could have been done and was not counts as *hands*, or as
+*material* where too little of what the step needs was in hand. A day or more of a gap
+between windows in which only hands were lacking counts as *closed days*, each day as long
+as a usual working day, so that it can be compared.
 """
 
 from bisect import bisect_right
@@ -209,12 +209,16 @@ class Waits:
         """Stretches of working time in which neither copies nor supplies of a unit change."""
         levels = self._levels(unit)
         cuts = {opens, closes, *(cut for level in levels for cut in level.changes_within(opens, closes))}
+        barred = self.prepared.jugs[self.prepared.streams[unit.stream].jug].barred
+        cuts |= {cut for hours in barred for cut in hours if opens < cut < closes}
         return pairwise(sorted(cuts))
 
     def _lacking(self, unit: Unit, minute: int, length: int, waited: Waited) -> str:
         """What one piece of a unit lacks at a minute; notes for which mould, compound or supply."""
         problem = self.prepared.problem
         stream = self.prepared.streams[unit.stream]
+        if self.prepared.jugs[stream.jug].barred_until(minute) is not None:
+            return "no pours"
         # Its powder is the first thing a mix draws.
         for place, (supply, amount) in enumerate(stream.draws):
             if self.supplies[supply].at(minute) < amount:

@@ -1,18 +1,21 @@
-"""The mixes put to a time by hand that later plans have to keep there."""
+"""What later plans have to keep to: mixes put to a time by hand, and days kept free of pours."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime, time, timedelta
 
 from django.db.models import QuerySet
+from django.utils.timezone import localtime
 
-from production.models import MixPin
+from production.models import DayKeptFree, MixPin
 from production.planning.calendar import minute_of
 from production.planning.moving import windows_ready_for
-from production.planning.problem import Pin
+from production.planning.problem import NoPours, Pin
 from production.queries.planning_task import PlanningTask
 from production.queries.progress import newest_plan
+
+ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,15 @@ class PinMissed:
     id: int
     colour: str
     starts_at: datetime
+
+
+def days_kept_free(now: datetime) -> QuerySet[DayKeptFree]:
+    """Days from today on that are kept free of pours, of a colour or of all."""
+    return (
+        DayKeptFree.objects.filter(given_back_at__isnull=True, day__gte=localtime(now).date())
+        .select_related("colour")
+        .order_by("day", "colour__name", "pk")
+    )
 
 
 def pins_that_hold(now: datetime) -> QuerySet[MixPin]:
@@ -35,7 +47,8 @@ def pins_that_hold(now: datetime) -> QuerySet[MixPin]:
 
 
 def with_pins(task: PlanningTask) -> PlanningTask:
-    """The task with the pins that hold, and hands that end what they do before a pinned minute. One query.
+    """The task with the pins that hold, hands that end what they do before a pinned minute, and the days
+    that are kept free of pours. Two queries.
 
     A pin of a colour that nothing is poured in any more holds nothing and is left out.
     """
@@ -50,8 +63,24 @@ def with_pins(task: PlanningTask) -> PlanningTask:
         if (pin.compound.name, pin.colour.name) in poured and minute < task.problem.minutes:
             found[Pin(pin.compound.name, pin.colour.name, minute, minute)] = pin.pk
     windows = windows_ready_for(task.problem.windows, [pin.start for pin in found])
-    problem = replace(task.problem, pins=tuple(found), windows=windows)
+    problem = replace(task.problem, pins=tuple(found), windows=windows, no_pours=_no_pours(task))
     return replace(task, problem=problem, pin_ids=tuple(found.items()))
+
+
+def _no_pours(task: PlanningTask) -> tuple[NoPours, ...]:
+    """The hours of the days that are kept free, from midnight to midnight. One query."""
+    zone = task.start.tzinfo
+    assert zone is not None
+
+    def midnight(day: date) -> int:
+        return minute_of(datetime.combine(day, time(), tzinfo=zone), task.start)
+
+    return tuple(
+        NoPours(
+            None, kept.colour.name if kept.colour else None, midnight(kept.day), midnight(kept.day + ONE_DAY)
+        )
+        for kept in days_kept_free(task.planned_from)
+    )
 
 
 def pins_missed(*, now: datetime) -> tuple[PinMissed, ...]:

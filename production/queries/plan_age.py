@@ -34,6 +34,12 @@ HOURS_ACTS = (
     "studio.work_holiday",
     "studio.keep_holiday",
 )
+FREE_DAY_ACTS = (
+    "production.keep_day_free",
+    "production.undo_keep_day_free",
+    "production.give_day_back",
+    "production.undo_give_day_back",
+)
 MOULD_ACTS = (
     "production.add_copies",
     "production.undo_add_copies",
@@ -60,6 +66,7 @@ STORES_ACTS = (
 TIMES_ACTS = ("production.use_seen_times", "production.undo_use_seen_times")
 CHANGED = (
     (DEMAND_ACTS, "Orders changed since this plan."),
+    (FREE_DAY_ACTS, "Days kept free of pours changed since this plan."),
     (HOURS_ACTS, "Hours with hands in changed since this plan."),
     (MOULD_ACTS, "Copies of moulds came or went since this plan."),
     (DELIVERY_ACTS, "Deliveries changed since this plan."),

@@ -31,7 +31,7 @@ def build_problem(
     when they are dry. Powder, pigment, what steps take and packaging are what all tubs hold and what
     deliveries bring; what is in neither comes back in `not_ordered`. Mixes put to a time by hand are pins.
 
-    20 queries and two for each powder, however many demands.
+    21 queries and two for each powder, however many demands.
     """
     wanted = [demand for demand in demands if demand.quantity > 0]
     clock = plan_clock(now, hours, [demand.ship_by for demand in wanted])

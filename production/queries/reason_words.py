@@ -13,7 +13,7 @@ from typing import Any
 from django.utils.timezone import localtime
 
 from production.models import LateReason, PlannedLine
-from production.planning.lifting import CLOSED_DAYS, HANDS, HOURS, MOULD, PINS
+from production.planning.lifting import CLOSED_DAYS, HANDS, HOURS, MOULD, NO_POURS, PINS
 from production.queries.wording import listed, span_words
 
 NUMBERS = (
@@ -94,6 +94,7 @@ _WAITED: dict[str, str] = {
     PlannedLine.HeldBy.HANDS: "It waited longest for hands, in working time:",
     PlannedLine.HeldBy.POWDER: "It waited longest for powder for {compound}:",
     PlannedLine.HeldBy.MATERIAL: "It waited longest for {compound}:",
+    PlannedLine.HeldBy.NO_POURS: "It waited longest over days kept free of its pours, in working time:",
     PlannedLine.HeldBy.CLOSED: "It waited longest over days with nobody in, in working time:",
 }
 
@@ -125,6 +126,7 @@ def _limit_sentence(limit: Facts) -> str:
         HOURS: "The hours in the day are the limit.",
         CLOSED_DAYS: "Nobody is in on days it needed.",
         PINS: "A mix put to a time by hand holds it.",
+        NO_POURS: "It would have to be poured on a day kept free of its pours.",
     }
     return plain.get(limit["kind"], f"There is not enough {limit['name']} in time.")
 
@@ -149,6 +151,7 @@ def _would_leave(limits: list[dict[str, Any]], leave: str) -> str:
         HOURS: "With longer days",
         CLOSED_DAYS: "With those days open",
         PINS: "Without that",
+        NO_POURS: "With a pour on that day",
     }
     return f"{given.get(kind, 'With enough in hand')} it would {leave} in time."
 
@@ -160,6 +163,7 @@ def _thing(limit: Facts) -> str:
         HOURS: "the hours in the day",
         CLOSED_DAYS: "days with nobody in",
         PINS: "mixes put to a time by hand",
+        NO_POURS: "days kept free of its pours",
     }
     return things.get(limit["kind"], str(limit["name"]))
 

@@ -22,6 +22,7 @@ from production.queries.wording import counted
 WAITS = {
     "hands": "hands are taken up",
     "closed days": "nobody is in",
+    "no pours": "it is not poured on days kept free of it",
     "ordered too late": "there is too little time left",
 }
 

@@ -13,6 +13,7 @@ from production.planning.moving import (
     CLOSING,
     GONE,
     MOULD,
+    NO_POURS,
     NOBODY_IN,
     PAST,
     SUPPLY,
@@ -63,6 +64,8 @@ def refusal_words(move: TriedMove, refused: CannotMove) -> str:
         words = f"{at} is over."
     elif refused.reason == NOBODY_IN:
         words = f"{at}: nobody is in."
+    elif refused.reason == NO_POURS:
+        words = f"{at}: {move.mix.colour} is not poured that day."
     elif refused.reason == CLOSING and refused.window is not None:
         until = clock(instant_of(refused.window.end, move.task.start))
         takes = span_words(refused.hands_minutes)

@@ -150,7 +150,7 @@ def test_a_mix_is_moved_by_keys_and_by_dragging(live_server, client, owner, page
     assert newest_plan().because.endswith("was moved by hand.")
     assert f"{timezone.localtime(MixPin.objects.get().starts_at):%Y-%m-%d}" == asked
 
-    # On the phone Move is always there, and a strip dragged two days along by a finger only fills the form in.
+    # On the phone Move is always there, and a strip dragged along by a finger only fills the form in.
     page_phone.goto(f"{live_server.url}/week/")
     assert page_phone.locator("[data-move]").first.is_visible()
     row = page_phone.locator("[data-starts]").last
