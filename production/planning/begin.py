@@ -1,17 +1,17 @@
 """The studio at the first minute of a simulation: what is free, what is in moulds, what waits."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from heapq import heappush
 
 from production.planning.list_rule import ListRule
 from production.planning.prepare import Prepared
+from production.planning.reserving import Reserved, reserve, supplies_coming, tell_supplies
 from production.planning.state import (
     COPIES_FREE,
     LINE_MAY_START,
     OPENING_DUE,
     PIN_OPENS,
     STEP_DUE,
-    SUPPLY_IN,
     TRY_AGAIN,
     GivenMix,
     GivenNeeds,
@@ -39,7 +39,7 @@ def open_studio(
         line_offset=offset,
         left=left,
         free=list(prepared.free_copies),
-        in_hand=[supply.opening for supply in prepared.supplies],
+        in_hand=[],
         shortages=[0] * len(prepared.supplies),
         queues=[[] for _ in prepared.streams],
         given=kept,
@@ -52,7 +52,11 @@ def open_studio(
         filled_opened=[None] * len(prepared.filled),
     )
     _note_events(studio)
-    _queue_units(studio)
+    kept_for_pins, reserved = _kept_for_pins(studio)
+    studio.in_hand, coming = supplies_coming(prepared, reserved)
+    tell_supplies(studio, coming)
+    reserve(studio, reserved)
+    _queue_units(studio, kept_for_pins)
     return studio
 
 
@@ -101,9 +105,6 @@ def _note_events(studio: Studio) -> None:
         for minute in mould.free_at:
             if minute > 0:
                 studio.tell(minute, COPIES_FREE, number, 1)
-    for number, supply in enumerate(prepared.supplies):
-        for minute, amount in supply.receipts:
-            studio.tell(minute, SUPPLY_IN, number, amount)
     for number, filled in enumerate(prepared.filled):
         studio.tell(filled.ready_at, OPENING_DUE, -1 - number)
     for number in range(len(problem.lines)):
@@ -113,9 +114,8 @@ def _note_events(studio: Studio) -> None:
         studio.tell(needs.mix.not_before, TRY_AGAIN, len(studio.queues) + number, 0)
 
 
-def _queue_units(studio: Studio) -> None:
+def _queue_units(studio: Studio, kept_for_pins: Mapping[int, int]) -> None:
     prepared = studio.prepared
-    kept_for_pins = _kept_for_pins(studio)
     for stream_number, stream in enumerate(prepared.streams):
         queue = studio.queues[stream_number]
         for unit in stream.units:
@@ -130,20 +130,24 @@ def _queue_units(studio: Studio) -> None:
         studio.activate(stream_number)
 
 
-def _kept_for_pins(studio: Studio) -> dict[int, int]:
+def _kept_for_pins(studio: Studio) -> tuple[dict[int, int], list[Reserved]]:
     """Note when pins open, and keep one unit of its jug for each: the most urgent that can wait so long.
 
-    Given mixes that start within a pin are its own.
+    Given mixes that start within a pin are its own. Answers the minutes that units are kept for, and what
+    each pinned mix needs.
     """
     prepared, problem = studio.prepared, studio.prepared.problem
     kept: dict[int, int] = {}
+    reserved: list[Reserved] = []
     for pin in sorted(problem.pins, key=lambda pin: (pin.start, pin.end, pin.compound, pin.colour)):
         jug = prepared.jug_number.get((pin.compound, pin.colour))
         if jug is None:
             continue
         studio.tell(pin.start, PIN_OPENS, jug, pin.end)
-        starts = [needs.mix.not_before for needs in studio.given if needs.mix.jug == jug]
-        if any(pin.start <= start <= pin.end for start in starts):
+        own = [given for given in studio.given if given.mix.jug == jug]
+        own = [given for given in own if pin.start <= given.mix.not_before <= pin.end]
+        if own:
+            reserved.append(Reserved(own[0].mix.not_before, own[0].needs))
             continue
         units = [
             unit
@@ -157,4 +161,7 @@ def _kept_for_pins(studio: Studio) -> dict[int, int]:
             if choice is None:
                 choice = max(units, key=lambda unit: (prepared.units[unit].latest_pour, unit))
             kept[choice] = pin.start
-    return kept
+            most = prepared.streams[prepared.units[choice].stream].takes.most_per_mix
+            pieces = min(studio.left[choice], most)
+            reserved.append(Reserved(pin.start, prepared.needs_of(jug, ((choice, pieces),))))
+    return kept, reserved

@@ -6,6 +6,7 @@ from heapq import heapify, heappop, heappush
 from production.planning.measures import PieceTakes, whole_minutes
 from production.planning.state import (
     DAY,
+    MAY_BE_POURED,
     OPENING_DUE,
     TRY_AGAIN,
     GivenNeeds,
@@ -86,7 +87,7 @@ def _waits_until_allowed(studio: Studio, jug: Jug, entry: int, minute: int) -> b
     until = jug.barred_until(minute)
     if until is None:
         return False
-    studio.tell(until, TRY_AGAIN, entry, studio.tokens[entry])
+    studio.tell(until, MAY_BE_POURED, entry, studio.tokens[entry])
     return True
 
 

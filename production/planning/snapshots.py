@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
-from production.planning.state import OPENING, OPENING_DUE, TRY_AGAIN, GivenMix, GivenNeeds, Studio
+from production.planning.state import (
+    MAY_BE_POURED,
+    OPENING,
+    OPENING_DUE,
+    TRY_AGAIN,
+    GivenMix,
+    GivenNeeds,
+    Studio,
+)
 
 T = TypeVar("T")
 
@@ -67,7 +75,7 @@ def _to_come(studio: Studio) -> tuple[object, ...]:
         sorted(
             (minute, kind, index - poured if kind == OPENING_DUE and index >= 0 else index, amount)
             for minute, kind, index, amount in studio.events
-            if kind != TRY_AGAIN
+            if kind not in (TRY_AGAIN, MAY_BE_POURED)
         ),
         sorted(
             (urgency, kind, index - poured if kind == OPENING and index >= 0 else index, minutes)
@@ -82,6 +90,10 @@ def _to_come(studio: Studio) -> tuple[object, ...]:
         ],
         {supply: sorted(tasks) for supply, tasks in studio.steps_awaiting_supply.items()},
         studio.open_pins,
+        # Of studios with the same given mixes at pins; with others what is held is not the same.
+        studio.holds,
+        studio.held,
+        studio.to_hold,
     )
 
 
@@ -124,6 +136,9 @@ def copy_of(studio: Studio) -> Studio:
         too_long_today=studio.too_long_today.copy(),
         open_pins=studio.open_pins.copy(),
         poured_given=studio.poured_given.copy(),
+        holds=studio.holds,
+        held=studio.held.copy(),
+        to_hold=studio.to_hold.copy(),
     )
 
 

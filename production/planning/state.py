@@ -21,6 +21,7 @@ DAY = 1440
 OPENING_HEAD_START = DAY
 
 COPIES_FREE, OPENING_DUE, STEP_DUE, SUPPLY_IN, LINE_MAY_START, TRY_AGAIN, PIN_OPENS = range(7)
+HOLD_COPIES, LET_COPIES_GO, MAY_BE_POURED = 7, 8, 9
 OPENING, STEP = 0, 1
 
 Task = tuple[int, int, int, int]  # urgency, kind, mix or line, minutes
@@ -86,7 +87,8 @@ class OpenPin:
 class Studio:
     """State of one simulation; made by `begin.open_studio`, changed by the simulator only.
 
-    `shortages` counts by supply how often too little in hand had a say.
+    `shortages` counts by supply how often too little in hand had a say. `holds` are copies (mould, count)
+    that pinned mixes will need; of each so many are `held` back now, `to_hold` when they come free.
     """
 
     prepared: Prepared
@@ -118,6 +120,9 @@ class Studio:
     too_long_today: list[Task] = field(default_factory=list)
     open_pins: list[OpenPin] = field(default_factory=list)
     poured_given: set[int] = field(default_factory=set)
+    holds: list[tuple[int, int]] = field(default_factory=list)
+    held: list[int] = field(default_factory=list)
+    to_hold: list[int] = field(default_factory=list)
 
     def tell(self, minute: int, kind: int, index: int, amount: int = 0) -> None:
         """Note that something happens at a minute."""
@@ -148,23 +153,47 @@ class Studio:
         while events and events[0][0] <= minute:
             _, kind, index, amount = heappop(events)
             if kind == COPIES_FREE:
-                self.free[index] += amount
-                self.activate_parked(self.awaiting_copies.setdefault(index, []))
+                self._copies_free(index, amount)
             elif kind == STEP_DUE:
                 self._step_due(index)
             elif kind == OPENING_DUE:
                 self._opening_due(index)
-            elif kind == TRY_AGAIN:
+            elif kind in (TRY_AGAIN, MAY_BE_POURED):
                 if self.tokens[index] == amount:
                     self.activate(index)
             elif kind == SUPPLY_IN:
                 self._supply_in(index, amount)
             elif kind == PIN_OPENS:
                 self.open_pins.append(OpenPin(index, amount))
+            elif kind == HOLD_COPIES:
+                self._hold_copies(index)
+            elif kind == LET_COPIES_GO:
+                held, self.held[index], self.to_hold[index] = self.held[index], 0, 0
+                self._copies_free(self.holds[index][0], held)
             else:
                 stream = self.prepared.units[index].stream
                 heappush(self.queues[stream], (self.unit_urgency[index], index))
                 self.activate(stream)
+
+    def _copies_free(self, mould: int, count: int) -> None:
+        for number, (kind, _) in enumerate(self.holds):
+            if kind == mould and self.to_hold[number] and count:
+                taken = min(count, self.to_hold[number])
+                self.held[number] += taken
+                self.to_hold[number] -= taken
+                count -= taken
+        if count:
+            self.free[mould] += count
+            self.activate_parked(self.awaiting_copies.setdefault(mould, []))
+
+    def _hold_copies(self, number: int) -> None:
+        """Hold back what those that are out now will not make up when they come back."""
+        mould, count = self.holds[number]
+        held = sum(self.held[other] for other, (kind, _) in enumerate(self.holds) if kind == mould)
+        out = self.prepared.problem.moulds[mould].copies - self.free[mould] - held
+        now = min(self.free[mould], max(0, count - out))
+        self.free[mould] -= now
+        self.held[number], self.to_hold[number] = now, count - now
 
     def _step_due(self, line: int) -> None:
         task = self.next_task[line]

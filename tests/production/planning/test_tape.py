@@ -58,6 +58,11 @@ def test_a_run_played_from_the_middle_is_the_run_played_from_the_start(lines, se
     form = a_supplied_form(lines, seed, **KINDS[kind])
     if seed % 5 == 0:
         form["pins"] = [{"compound": "Quick", "colour": "Fog", "from": 8 * DAY, "to": 9 * DAY}]
+    if seed % 3 == 0:
+        form["no_pours"] = [
+            {"compound": None, "colour": colour, "from": day * DAY + 600, "to": (day + 1) * DAY + 700}
+            for colour, day in (("Fog", 2), ("Slate", 4), (None, 7))
+        ]
     prepared = prepare(problem_from_form(form))
     offsets = [rng.randrange(-3000, 3000) for _ in prepared.problem.lines] if has_offsets else None
     mixes = simulate(prepared, rule, offsets=offsets).given_mixes()
