@@ -22,6 +22,11 @@ def act_name(act_id: int) -> str:
     return Act.objects.filter(pk=act_id).values_list("name", flat=True).first() or ""
 
 
+def newest_act_id() -> int:
+    """The act that was recorded last, 0 before the first. One query."""
+    return Act.objects.order_by("-id").values_list("id", flat=True).first() or 0
+
+
 def acts_since(at: datetime, names: Iterable[str]) -> set[str]:
     """Which of these acts were recorded after `at`. One query."""
     done = Act.objects.filter(recorded_at__gt=at, name__in=list(names))

@@ -17,13 +17,13 @@ from production.planning.faults import refuse
 from production.planning.form_articles import article_from_form, article_to_form
 from production.planning.form_fields import Fields, read_all, read_named
 from production.planning.form_supplies import recipes_from_form, supplies_from_form, supplies_to_form
+from production.planning.no_pours import NoPours
 from production.planning.plan_forms import PLAN_FORM, plan_from_form, plan_to_form
 from production.planning.problem import (
     CastCount,
     Compound,
     Line,
     MouldKind,
-    NoPours,
     OutOfMould,
     Pin,
     Poured,

@@ -31,6 +31,7 @@ from functools import cached_property
 
 from production.planning.checks import check_problem
 from production.planning.faults import check_name, check_number, check_once, check_whole, refuse
+from production.planning.no_pours import NoPours
 from production.planning.supplies import Recipe, StepNeed, Supply
 
 
@@ -306,27 +307,6 @@ class Pin:
         check_name("pins.colour", self.colour)
         check_whole("pins.from", self.start)
         check_whole(f"pins.to of the pin from {self.start}", self.end, self.start)
-
-
-@dataclass(frozen=True, slots=True)
-class NoPours:
-    """No mix starts from minute `start` on and before `end`: of this compound and colour, None of any."""
-
-    compound: str | None
-    colour: str | None
-    start: int
-    end: int
-
-    def __post_init__(self) -> None:
-        for field, name in (("compound", self.compound), ("colour", self.colour)):
-            if name is not None:
-                check_name(f"no_pours.{field}", name)
-        check_whole("no_pours.from", self.start)
-        check_whole(f"no_pours.to of that from {self.start}", self.end, self.start + 1)
-
-    def concerns(self, compound: str, colour: str) -> bool:
-        """Whether mixes of a compound and colour are meant."""
-        return self.compound in (None, compound) and self.colour in (None, colour)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from django.utils.timezone import localtime
 from production.models import DayKeptFree, MixPin
 from production.planning.calendar import minute_of
 from production.planning.moving import windows_ready_for
-from production.planning.problem import NoPours, Pin
+from production.planning.no_pours import NoPours
+from production.planning.problem import Pin
 from production.queries.planning_task import PlanningTask
 from production.queries.progress import newest_plan
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS
+from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS, last_result
 from shopfloor.jobs.work import Effects, Handler, Work
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.port import LiveStudio
@@ -18,12 +18,13 @@ from shopfloor.studio.port import LiveStudio
 
 def watch(work: Work) -> Effects:
     """Open and close notices, those of orders at risk among them."""
-    from shopfloor.journeys.risk import risk_conditions
+    from shopfloor.journeys.risk import look_at_risk
 
-    at_risk = risk_conditions(LiveStudio(), now=work.now())
+    looked = look_at_risk(LiveStudio(), now=work.now(), last=last_result(WATCH))
 
     def effects() -> dict[str, Any]:
-        return watch_notices(LiveStudio(), now=work.now(), at_risk=at_risk)
+        found = watch_notices(LiveStudio(), now=work.now(), at_risk=looked.conditions)
+        return {**found, **looked.mark}
 
     return effects
 

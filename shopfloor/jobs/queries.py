@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.urls import reverse
@@ -45,3 +46,9 @@ def looking_stands() -> LookJob:
         saying=newest.saying if newest else "",
         fault=newest.fault if newest and newest.state == Job.State.FAILED else "",
     )
+
+
+def last_result(kind: str) -> dict[str, Any]:
+    """What the last job of a kind answered that went to its end; empty before the first. One query."""
+    ended = Job.objects.filter(kind=kind, state=Job.State.DONE).order_by("-ended_at", "-id")
+    return ended.values_list("result", flat=True).first() or {}

@@ -9,8 +9,9 @@ from production.planning.effort import Effort
 from production.planning.forms import plan_to_form, problem_from_form, problem_to_form
 from production.planning.lifting import NO_POURS, Limit, lift, limits_of
 from production.planning.list_rule import ListRule
+from production.planning.no_pours import NoPours
 from production.planning.prepare import prepare
-from production.planning.problem import NoPours, Pin
+from production.planning.problem import Pin
 from production.planning.reasons import explain
 from production.planning.simulate import simulate
 from production.planning.solve import plan

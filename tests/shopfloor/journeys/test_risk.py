@@ -8,18 +8,29 @@ from uuid import UUID, uuid4
 import pytest
 
 from inventory.conditions import Condition
+from inventory.operations.acts import Done, Tap, act
 from orders.operations.taking import NewOrder, type_order
 from production.models import PlannedLine
+from shopfloor.jobs.handlers import HANDLERS
 from shopfloor.jobs.models import Job
+from shopfloor.jobs.operations import ask
+from shopfloor.jobs.queries import last_result
+from shopfloor.jobs.work import do_due_jobs
 from shopfloor.journeys.demo.loading import load_rows
 from shopfloor.journeys.demo.rows import ARTICLE_PK, COLOUR_PK
 from shopfloor.journeys.planning import plan_week
-from shopfloor.journeys.risk import risk_conditions
+from shopfloor.journeys.risk import look_at_risk, risk_conditions
 from shopfloor.notices.models import Notice
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.port import LiveStudio
 
 MONDAY = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
+
+
+@act("studio.close_days")
+def close_days(tap: Tap) -> Done:
+    """Stands for anything that is done."""
+    return Done("Nobody in.")
 
 
 @pytest.fixture
@@ -63,6 +74,44 @@ def test_a_look_within_a_request_leaves_orders_at_risk_as_they_are(planned):
     assert Notice.objects.get(kind="at risk").closed_at is None
     watch_notices(LiveStudio(), now=MONDAY, at_risk=[])
     assert Notice.objects.get(kind="at risk").closed_at == MONDAY
+
+
+def test_it_looks_again_when_something_was_done_or_after_ten_minutes(planned):
+    later = datetime(2026, 10, 30, 9, 0, tzinfo=UTC)
+
+    def looked(minutes, last):
+        return look_at_risk(LiveStudio(), now=later + timedelta(minutes=minutes), last=last)
+
+    first = looked(0, {})
+    assert [condition.kind for condition in first.conditions] == ["at risk"]
+    again = looked(9, first.mark)
+    assert again.conditions is None
+    assert again.mark == first.mark
+    assert looked(10, again.mark).conditions == looked(10, {}).conditions
+    close_days(request_key=uuid4(), now=later, by=None)
+    assert looked(9, first.mark).conditions is not None
+    # Unless the look takes long: then that is a while off.
+    assert looked(9, first.mark | {"took_seconds": 30}).conditions is None
+    assert looked(10, first.mark | {"took_seconds": 30}).conditions is not None
+
+
+def test_nothing_is_looked_into_while_the_plan_holds(planned):
+    looked = look_at_risk(LiveStudio(), now=MONDAY + timedelta(minutes=1), last={})
+
+    assert (looked.conditions, looked.mark) == ([], {})
+
+
+def test_the_job_keeps_its_mark_for_the_next(planned):
+    later = datetime(2026, 10, 30, 9, 0, tzinfo=UTC)
+    marks = []
+    for minutes in (0, 1):
+        now = later + timedelta(minutes=minutes)
+        ask(WATCH, WATCH, {}, now=now)
+        do_due_jobs(HANDLERS, lambda now=now: now)
+        marks.append(last_result(WATCH)["looked_at"])
+
+    assert marks == [later.isoformat()] * 2
+    assert Notice.objects.filter(kind="at risk", closed_at__isnull=True).count() == 1
 
 
 def test_an_act_that_ages_the_plan_asks_for_a_look(db):
