@@ -112,3 +112,30 @@ def test_fields_nobody_asked_for_do_no_harm():
 
 def test_the_largest_problem_that_is_timed_is_within_the_limits():
     assert len(read_problem(a_problem_form(5000, 1)).lines) == 5000
+
+
+def places_in(form, path=()):
+    """The path of every value of a form, of lists the first two."""
+    if path:
+        yield path
+    inside = form.items() if isinstance(form, dict) else enumerate(form[:2]) if isinstance(form, list) else ()
+    for name, value in inside:
+        yield from places_in(value, (*path, name))
+
+
+HOSTILE = (-1, 10**12, 10**400, float("nan"), float("inf"), True, None, "x" * 5000, "\x00", [[]], {"a": 1})
+
+
+def test_whatever_stands_anywhere_is_read_or_refused_with_a_path_and_never_anything_else():
+    refused = 0
+    barred = {"compound": None, "colour": "Fog", "from": 0, "to": 1440}
+    form = {**PROBLEM, "pins": [{**barred, "compound": "quick"}], "no_pours": [barred]}
+    for path in places_in(form):
+        for value in HOSTILE:
+            try:
+                read_problem(put(form, path, value))
+            except Malformed as fault:
+                refused += 1
+                assert fault.message.split(" ", 1)[0].strip(".:")
+                assert len(fault.message) < 400
+    assert refused > 400

@@ -41,6 +41,29 @@ def test_one_piece_goes_through_every_wait_to_the_minute():
     assert run.packed_at == (DAY + 750,)
 
 
+@pytest.mark.parametrize(
+    ("sets_in", "opened", "coated"),
+    [
+        # Out on Friday afternoon it dries over the weekend, and is coated on Monday morning.
+        (60, 4 * DAY + 972, 7 * DAY + 540),
+        # Set after closing, it is opened on Monday morning and dry on Tuesday.
+        (120, 7 * DAY + 540, 8 * DAY + 543),
+    ],
+)
+def test_drying_goes_on_over_nights_and_closed_days_and_hands_do_not(sets_in, opened, coated):
+    friday, monday, tuesday = (
+        Window(day * DAY + opens, day * DAY + 1020) for day, opens in ((4, 900), (7, 540), (8, 540))
+    )
+    problem = a_problem(
+        windows=(friday, monday, tuesday), compounds=(a_compound(open_after_minutes=sets_in),)
+    )
+
+    run = play(problem)
+
+    assert [(mix.start, mix.opened) for mix in run.mixes] == [(4 * DAY + 900, opened)]
+    assert run.task_starts[0][0] == coated
+
+
 def test_a_copy_is_free_again_after_opening_and_rest():
     run = play(a_problem(a_line(quantity=2), moulds=(a_mould(copies=1),)))
 

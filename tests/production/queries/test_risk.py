@@ -8,10 +8,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production.models import MouldCopy, Piece, PlannedLine, PlannedMix
+from inventory.models import Delivery
+from production.models import MouldCopy, Piece, Plan, PlannedLine, PlannedMix
 from production.queries.risk import AtRisk, orders_at_risk
 from tests.factories.production import judged, minutes, out_of_mould
-from tests.production.queries.test_problem import FRIDAY, MONDAY_8, bookends, task_of, wants
+from tests.production.queries.test_plan_supplies import boxed, on_its_way
+from tests.production.queries.test_problem import MONDAY_8, bookends, task_of, wants
 from tests.production.queries.test_week import adopted
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +26,10 @@ def risks(*demands, now: datetime) -> list[AtRisk]:
 
 
 def test_before_the_first_plan_nothing_is_at_risk() -> None:
-    assert risks(wants(bookends(), ship_by=date(2026, 10, 6)), now=MONDAY_8)[:0] == []
+    demand = wants(bookends(), ship_by=date(2026, 10, 6))
+    Plan.objects.all().delete()
+
+    assert risks(demand, now=MONDAY_8) == []
 
 
 def test_a_plan_that_is_kept_puts_nothing_at_risk() -> None:
@@ -74,16 +79,34 @@ def test_scrap_puts_the_order_at_risk_whose_piece_is_to_be_poured_again() -> Non
     assert one.days_late >= 1
 
 
-def test_a_copy_that_was_lent_puts_the_order_at_risk_that_needs_it() -> None:
+@pytest.mark.parametrize("gone", ["lent_on", "retired_on"])
+def test_a_copy_that_was_lent_or_broke_puts_the_order_at_risk_that_needs_it(gone: str) -> None:
     planned = bookends()
-    demand = wants(planned, quantity=6, ship_by=FRIDAY)
+    demand = wants(planned, quantity=4, ship_by=WEDNESDAY)
     adopted(demand)
     assert PlannedLine.objects.latest("pk").days_late == 0
-    MouldCopy.objects.filter(number=2).update(lent_on=MONDAY_8.date())
+    assert risks(demand, now=MONDAY_8 + minutes(1)) == []
 
-    found = risks(demand, now=MONDAY_8 + timedelta(days=2, hours=2))
+    MouldCopy.objects.filter(number=2).update(**{gone: MONDAY_8.date()})
 
-    assert [one.label for one in found] == ["1045"]
+    (one,) = risks(demand, now=MONDAY_8 + minutes(1))
+    assert one.label == "1045"
+    assert "it waits for the mould" in one.sentence
+
+
+def test_a_delivery_that_comes_later_puts_the_order_at_risk_that_waits_for_it() -> None:
+    planned = bookends()
+    box = boxed(planned, held=0)
+    on_its_way(box, 10_000, WEDNESDAY)
+    demand = wants(planned)
+    adopted(demand)
+    assert PlannedLine.objects.latest("pk").days_late == 0
+
+    Delivery.objects.update(expected_on=date(2026, 10, 13))
+
+    (one,) = risks(demand, now=MONDAY_8 + minutes(1))
+    assert one.days_late == 5
+    assert "it waits for Post box" in one.sentence
 
 
 def test_an_order_the_plan_does_not_know_is_told_as_that() -> None:
