@@ -6,35 +6,81 @@ import functools
 import mimetypes
 import re
 import threading
+import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import unquote, urljoin, urlsplit
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.templatetags.static import static
 from django.utils.text import get_valid_filename
+
+from shopfloor.studio.signs import missing_signs, without_signs, words_of
 
 # Papers name their style sheets and fonts by path; this host stands for the studio's own static files.
 PAPER_HOST = "studio.invalid"
 HOW_TO_GET_PDF = "To get papers as PDF files, install Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0"
 
-MakePdf = Callable[[str], bytes]
+MakePdf = Callable[..., bytes]
+# The PDF is tagged for reading aloud (ISO 14289-1), or made for keeping (ISO 19005-3, level A: tagged too).
+TO_READ, TO_KEEP = "pdf/ua-1", "pdf/a-3a"
+FONT_SHEET = "shopfloor/paper-fonts.css"
 
 
 def paper_response(
     request: HttpRequest, template: str, context: dict[str, Any], filename: str
 ) -> HttpResponse:
-    """The paper called `filename`, rendered from `template`."""
-    html = render_to_string(template, context, request)
+    """The paper called `filename`, rendered from `template`.
+
+    ?as=page is the same paper as a page to print from the browser, ?as=pdf-a a PDF made for keeping. A paper
+    with signs that no font here has is not printed: a page says which, until ?without asks to leave them out.
+    """
     make_pdf = pdf_maker()
-    if make_pdf is None:
-        return HttpResponse(_with_print_plate(html, request))
-    response = HttpResponse(make_pdf(html), content_type="application/pdf")
+    as_page = make_pdf is None or request.GET.get("as") == "page"
+    html = render_to_string(template, context | {"as_page": as_page}, request)
+    if make_pdf is None or as_page:
+        return HttpResponse(_with_print_plate(html, request, HOW_TO_GET_PDF if make_pdf is None else ""))
+    missing = missing_signs(words_of(html))
+    if missing and "without" not in request.GET:
+        return _say_missing(request, missing)
+    variant = TO_KEEP if request.GET.get("as") == "pdf-a" else TO_READ
+    response = HttpResponse(make_pdf(without_signs(html, missing), variant), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{get_valid_filename(filename)}"'
     return response
+
+
+def paper_pdf(template: str, context: dict[str, Any]) -> bytes | None:
+    """The same paper outside a request, for work that takes long; None where PDFs cannot be made.
+
+    Signs that no font here has are left out: whoever asked was told before.
+    """
+    make_pdf = pdf_maker()
+    if make_pdf is None:
+        return None
+    html = render_to_string(template, context)
+    return make_pdf(without_signs(html, missing_signs(words_of(html))), TO_READ)
+
+
+def _say_missing(request: HttpRequest, missing: tuple[str, ...]) -> HttpResponse:
+    """The page that says which signs cannot be printed, and what to do."""
+
+    def asked(**more: str) -> str:
+        query = request.GET.copy()
+        query.update(more)
+        return f"{request.path}?{query.urlencode()}"
+
+    context = {
+        "signs": missing,
+        "names": [unicodedata.name(sign, "sign without a name").lower() for sign in missing[:6]],
+        "page_address": asked(**{"as": "page"}),
+        "without_address": asked(without="1"),
+    }
+    return render(request, "studio/missing_signs.html", context, status=422)
 
 
 def static_file(url: str) -> Path:
@@ -77,14 +123,22 @@ def pdf_maker() -> MakePdf | None:
 
     fonts = FontConfiguration()
     fetcher = StaticFilesOnly()
-    # Loading the fonts is half the work, so they are kept; Pango's font map is not safe in two threads at
-    # once.
+    base = f"https://{PAPER_HOST}/"
+    # Loading the fonts is half the work, so they are read once; Pango's font map is not safe in two threads
+    # at once.
     one_at_a_time = threading.Lock()
+    font_sheet = weasyprint.CSS(
+        url=urljoin(base, static(FONT_SHEET)), url_fetcher=fetcher, font_config=fonts
+    )
 
-    def make(html: str) -> bytes:
+    def make(html: str, variant: str = TO_READ) -> bytes:
         with one_at_a_time:
-            page = weasyprint.HTML(string=html, base_url=f"https://{PAPER_HOST}/", url_fetcher=fetcher)
-            return bytes(page.write_pdf(font_config=fonts, pdf_tags=True))
+            page = weasyprint.HTML(string=html, base_url=base, url_fetcher=fetcher)
+            return bytes(
+                page.write_pdf(
+                    font_config=fonts, stylesheets=[font_sheet], pdf_variant=variant, pdf_tags=True
+                )
+            )
 
     return make
 
@@ -98,7 +152,7 @@ def _static_folders() -> tuple[Path, ...]:
     return tuple(folder.resolve() for folder in folders)
 
 
-def _with_print_plate(html: str, request: HttpRequest) -> str:
-    """The same page with a plate that prints it, and one sentence on how to get PDF files."""
-    plate = render_to_string("studio/_print_plate.html", {"how": HOW_TO_GET_PDF}, request)
+def _with_print_plate(html: str, request: HttpRequest, how: str) -> str:
+    """The same page with a plate that prints it, and where wanted one sentence on how to get PDF files."""
+    plate = render_to_string("studio/_print_plate.html", {"how": how}, request)
     return re.sub(r"(<body[^>]*>)", lambda found: found[1] + plate, html, count=1)
