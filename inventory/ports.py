@@ -85,6 +85,11 @@ class StudioFacts:
     late_step_days: int
     drying_board_pieces: int
     site_address: str
+    country: str = "GB"
+    slip_size: str = "a5"
+    sheet_size: str = "a4"
+    wick_mm: int = 6
+    forget_after_months: int | None = None
 
 
 class Studio(Protocol):

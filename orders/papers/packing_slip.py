@@ -18,15 +18,26 @@ from production.drawings.mould_to_piece import wave_rule
 class Slip:
     """A slip of one or more pages, with its code to the order and the wave under its head."""
 
+    parcel: PaperParcel
+    size: str
     pages: tuple[SlipPage, ...]
     qr: SafeString
     wave: Picture
 
 
 def slip_of(parcel: PaperParcel, *, size: str, site_address: str) -> Slip:
-    """The slip of a parcel; `size` a5 or l46 (4 x 6 inches)."""
+    """The slip of a parcel; `size` a5, l46 (4 x 6 inches), a4 or letter."""
+    pages = laid_out(
+        parcel.lines,
+        parcel.gift_message,
+        SIZES[size],
+        address_lines=len(parcel.window.lines),
+        follows=len(parcel.follows),
+    )
     return Slip(
-        pages=laid_out(parcel.lines, parcel.gift_message, SIZES[size]),
+        parcel=parcel,
+        size=size,
+        pages=pages,
         qr=qr_of(site_address, "o", parcel.number),
         wave=wave_rule(),
     )

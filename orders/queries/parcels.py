@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -9,6 +11,7 @@ from django.db.models import Sum
 from django.utils.timezone import localdate
 
 from orders.arithmetic.paging import SlipLine
+from orders.arithmetic.postal import PostalAddress, laid_out
 from orders.models import Order, OrderLine, Parcel, ParcelPiece
 from orders.queries.line_states import line_states
 from orders.queries.packing_page import follows_words
@@ -22,20 +25,22 @@ class PaperParcel:
 
     number: str
     who: str
-    address: str
+    window: PostalAddress
     is_market: bool
     ordered_on: date
     packed_on: date
     gift_message: str
     lines: tuple[SlipLine, ...]
     count: str
+    follows: tuple[str, ...]
     care: tuple[CareFacts, ...]
 
 
-def parcel_for_paper(order: Order, which: str, *, now: datetime) -> PaperParcel:
+def parcel_for_paper(order: Order, which: str, *, now: datetime, home: str) -> PaperParcel:
     """The parcel of an order with the number `which`; without one, its open box.
 
-    Of the open box, what is ticked; before the first tick, what is ready. Sixteen queries at most.
+    Of the open box, what is ticked; before the first tick, what is ready. Posted from the country `home`.
+    Seventeen queries at most.
     """
     parcels = list(Parcel.objects.filter(order=order).order_by("number"))
     parcel = next((one for one in parcels if str(one.number) == which), None)
@@ -57,13 +62,16 @@ def parcel_for_paper(order: Order, which: str, *, now: datetime) -> PaperParcel:
     return PaperParcel(
         number=order.number,
         who=order.customer.name if order.customer else order.number,
-        address=order.customer.address if order.customer else "",
+        window=laid_out(order.customer.name, order.customer.address, home=home)
+        if order.customer
+        else PostalAddress((), home),
         is_market=order.customer_id is None,
         ordered_on=order.ordered_on,
         packed_on=localdate(packed),
         gift_message=order.gift_message,
         lines=_slip_lines(care),
         count=count_words(len(ids), before=len(before), wanted=wanted, follows=follows),
+        follows=_follows(lines, care, before),
         care=care,
     )
 
@@ -80,10 +88,27 @@ def count_words(here: int, *, before: int, wanted: int, follows: str) -> str:
     return f"{here} of {wanted} pieces. {said} {when}."
 
 
+def _follows(lines: Sequence[OrderLine], here: Sequence[CareFacts], before: Sequence[int]) -> tuple[str, ...]:
+    """What of the lines is neither here nor came before: "2 Ferry tray, Rust". One query."""
+    gone = Counter((one.article, one.colour) for one in [*here, *care_facts(before)])
+    rest = {
+        (line.article.name, line.colour.name): line.quantity - gone[line.article.name, line.colour.name]
+        for line in lines
+    }
+    return tuple(f"{count} {article}, {colour}" for (article, colour), count in rest.items() if count > 0)
+
+
 def _slip_lines(care: tuple[CareFacts, ...]) -> tuple[SlipLine, ...]:
-    marks: dict[tuple[str, str], list[str]] = {}
+    found: dict[tuple[str, str], list[CareFacts]] = {}
     for one in care:
-        marks.setdefault((one.article, one.colour), []).append(one.mark)
+        found.setdefault((one.article, one.colour), []).append(one)
     return tuple(
-        SlipLine(len(found), article, colour, tuple(found)) for (article, colour), found in marks.items()
+        SlipLine(
+            quantity=len(pieces),
+            article=article,
+            colour=colour,
+            marks=tuple(one.mark for one in pieces),
+            mixes=tuple(sorted({number for one in pieces for number in one.mixes})),
+        )
+        for (article, colour), pieces in found.items()
     )

@@ -19,7 +19,9 @@ from orders.papers.care_cards import CANDLE_CAUTIONS, NEVER_LEAVE, THE_CUP, card
 from orders.papers.packing_slip import slip_of
 from orders.queries.order_page import find_order
 from orders.queries.packing_page import packing_page
-from orders.queries.parcels import parcel_for_paper
+from orders.queries.parcels import PaperParcel, parcel_for_paper
+
+SIZE_NAMED = {"4x6": "l46", "a5": "a5", "a4": "a4", "letter": "letter"}
 
 
 @for_everyone
@@ -80,16 +82,13 @@ def ship(request: HttpRequest, number: str) -> HttpResponse:
 @for_everyone
 @require_GET
 def packing_slip(request: HttpRequest, number: str) -> HttpResponse:
-    """The slip of the open box, or of a parcel that left (?parcel=1), as A5 or 4 x 6 inches (?size=4x6)."""
+    """The slip of the open box, or of a parcel that left (?parcel=1), in the studio's size or ?size=4x6."""
     order = order_of(number)
-    parcel = parcel_for_paper(order, request.GET.get("parcel", ""), now=request.studio.now())
-    size = "l46" if request.GET.get("size") == "4x6" else "a5"
-    context = {
-        "slip": slip_of(parcel, size=size, site_address=request.studio.facts.site_address),
-        "size": size,
-        "parcel": parcel,
-        "studio": request.studio.facts,
-    }
+    facts = request.studio.facts
+    parcel = _parcel_of(request, order)
+    size = SIZE_NAMED.get(request.GET.get("size", ""), facts.slip_size)
+    slip = slip_of(parcel, size=size, site_address=facts.site_address)
+    context = {"slips": [slip], "title": f"Packing slip {order.number}", "studio": facts}
     return request.studio.paper(
         request, "orders/papers/packing_slip.html", context, f"packing-slip-{order.number}.pdf"
     )
@@ -100,7 +99,7 @@ def packing_slip(request: HttpRequest, number: str) -> HttpResponse:
 def care_cards(request: HttpRequest, number: str) -> HttpResponse:
     """Care cards of the box or a parcel: four to a sheet, fronts and backs, or one to a page (?single)."""
     order = order_of(number)
-    parcel = parcel_for_paper(order, request.GET.get("parcel", ""), now=request.studio.now())
+    parcel = _parcel_of(request, order)
     cards = cards_of(parcel.care, site_address=request.studio.facts.site_address)
     context = {
         "cards": cards,
@@ -113,6 +112,12 @@ def care_cards(request: HttpRequest, number: str) -> HttpResponse:
     }
     return request.studio.paper(
         request, "orders/papers/care_cards.html", context, f"care-cards-{order.number}.pdf"
+    )
+
+
+def _parcel_of(request: HttpRequest, order: Any) -> PaperParcel:
+    return parcel_for_paper(
+        order, request.GET.get("parcel", ""), now=request.studio.now(), home=request.studio.facts.country
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
-from production.models import Piece, RouteStep
+from production.models import Cast, Piece, RouteStep
 
 
 @dataclass(frozen=True)
@@ -22,25 +22,27 @@ class FilledWith:
 
 @dataclass(frozen=True)
 class CareFacts:
-    """One piece on its card. `care` are the studio's own words, one line each."""
+    """One piece on its card. `care` are the studio's own words, one line each; `mixes` are numbers."""
 
     piece_id: int
     mark: str
     article: str
     silhouette: str
     colour: str
+    mixes: tuple[int, ...]
     care: tuple[str, ...]
     is_candle: bool
     filled_with: tuple[FilledWith, ...]
 
 
 def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
-    """What stands on the care cards of these pieces, in the order of their marks. Two queries."""
+    """What stands on the care cards of these pieces, in the order of their marks. Three queries."""
     fills = RouteStep.objects.filter(kind=RouteStep.Kind.FILL).select_related("material")
     pieces = (
         Piece.objects.filter(pk__in=list(piece_ids))
         .select_related("article__route", "colour")
         .prefetch_related(Prefetch("article__route__steps", fills.order_by("position"), to_attr="fills"))
+        .prefetch_related(Prefetch("casts", Cast.objects.select_related("mix").order_by("id")))
         .order_by("article__name", "mark")
     )
     return [
@@ -50,6 +52,7 @@ def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
             article=piece.article.name,
             silhouette=piece.article.silhouette,
             colour=piece.colour.name,
+            mixes=tuple(sorted({cast.mix.number for cast in piece.casts.all()})),
             care=tuple(line.strip() for line in piece.article.care.splitlines() if line.strip()),
             is_candle=piece.article.is_candle,
             filled_with=tuple(

@@ -140,12 +140,29 @@ class HolidayForm(forms.Form):
     on = forms.DateField(widget=forms.HiddenInput)
 
 
+SLIP_SIZES = (("a5", "A5"), ("l46", "4 x 6 in"), ("a4", "A4"), ("letter", "US Letter"))
+SHEET_SIZES = (("a4", "A4"), ("letter", "US Letter"))
+
+
 class SettingsForm(forms.Form):
     """What papers and costs need to know."""
 
     name = forms.CharField(max_length=80, label="Name of the studio")
     address = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), help_text="on papers")
-    contact = forms.CharField(max_length=120, required=False, help_text="on papers, for broken pieces")
+    contact = forms.CharField(max_length=120, required=False, help_text="on papers: an e-mail or web address")
+    country = forms.ChoiceField(label="Country you post from", help_text="addresses elsewhere name theirs")
+    slip_size = forms.ChoiceField(label="Packing slips on", choices=SLIP_SIZES)
+    sheet_size = forms.ChoiceField(label="Sheets, cards and letters on", choices=SHEET_SIZES)
+    wick_mm = forms.IntegerField(
+        label="Trim wicks to", min_value=3, max_value=12, help_text="mm, on care cards of candles"
+    )
+    forget_after_months = forms.IntegerField(
+        label="Erase names and addresses after",
+        required=False,
+        min_value=1,
+        max_value=240,
+        help_text="months from the last parcel, if you like; by itself, once a day",
+    )
     currency = forms.RegexField(
         r"^[A-Z]{3}$",
         max_length=3,
@@ -162,6 +179,10 @@ class SettingsForm(forms.Form):
     drying_board_pieces = forms.IntegerField(
         label="Pieces on a drying board", min_value=1, max_value=500, help_text="what is coated in one go"
     )
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["country"].choices = countries()  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any] | None:
         """The rate is a sum in the studio's currency; kept as `hour_rate_minor`."""

@@ -22,6 +22,14 @@ class StudioSettings(models.Model):
         max_length=40, blank=True, help_text="place whose public holidays are closed: GB, GB-SCT"
     )
 
+    country = models.CharField(max_length=2, default="GB", help_text="where parcels are posted from")
+    slip_size = models.CharField(max_length=6, default="a5", help_text="packing slips: a5, l46, a4, letter")
+    sheet_size = models.CharField(max_length=6, default="a4", help_text="sheets and letters: a4, letter")
+    wick_mm = models.PositiveSmallIntegerField(default=6, help_text="trim the wick to")
+    forget_after_months = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="names and addresses so long after the last parcel; empty: never"
+    )
+
     class Meta:
         verbose_name_plural = "studio settings"
         constraints = [models.CheckConstraint(condition=Q(pk=1), name="studio_settings_one_row")]

@@ -20,6 +20,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.utils.text import get_valid_filename
 
+from shopfloor.studio.queries import studio_facts
 from shopfloor.studio.signs import missing_signs, without_signs, words_of
 
 # Papers name their style sheets and fonts by path; this host stands for the studio's own static files.
@@ -29,6 +30,7 @@ HOW_TO_GET_PDF = "To get papers as PDF files, install Pango: apt-get install lib
 MakePdf = Callable[..., bytes]
 # The PDF is tagged for reading aloud (ISO 14289-1), or made for keeping (ISO 19005-3, level A: tagged too).
 TO_READ, TO_KEEP = "pdf/ua-1", "pdf/a-3a"
+LETTER = "letter"
 FONT_SHEET = "shopfloor/paper-fonts.css"
 
 
@@ -42,7 +44,8 @@ def paper_response(
     """
     make_pdf = pdf_maker()
     as_page = make_pdf is None or request.GET.get("as") == "page"
-    html = render_to_string(template, context | {"as_page": as_page}, request)
+    letter = request.studio.facts.sheet_size == LETTER  # type: ignore[attr-defined]
+    html = render_to_string(template, context | {"as_page": as_page, "on_letter": letter}, request)
     if make_pdf is None or as_page:
         return HttpResponse(_with_print_plate(html, request, HOW_TO_GET_PDF if make_pdf is None else ""))
     missing = missing_signs(words_of(html))
@@ -62,7 +65,7 @@ def paper_pdf(template: str, context: dict[str, Any]) -> bytes | None:
     make_pdf = pdf_maker()
     if make_pdf is None:
         return None
-    html = render_to_string(template, context)
+    html = render_to_string(template, context | {"on_letter": studio_facts().sheet_size == LETTER})
     return make_pdf(without_signs(html, missing_signs(words_of(html))), TO_READ)
 
 

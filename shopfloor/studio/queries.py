@@ -91,6 +91,11 @@ def studio_facts() -> StudioFacts:
         late_step_days=row.late_step_days,
         drying_board_pieces=row.drying_board_pieces,
         site_address=settings.SITE_ADDRESS,
+        country=row.country,
+        slip_size=row.slip_size,
+        sheet_size=row.sheet_size,
+        wick_mm=row.wick_mm,
+        forget_after_months=row.forget_after_months,
     )
 
 

@@ -15,6 +15,7 @@ from django.test import RequestFactory
 from pypdf import PdfReader
 
 from shopfloor.studio.papers import HOW_TO_GET_PDF, paper_response, pdf_maker, static_file
+from shopfloor.studio.port import LiveStudio
 from tests.services.at_once import at_once
 
 PAGE = """<!doctype html><html lang="en"><head><title>Slip</title>
@@ -26,6 +27,7 @@ PAGE = """<!doctype html><html lang="en"><head><title>Slip</title>
 def request_of_owner(owner) -> object:
     request = RequestFactory().get("/orders/1041/packing-slip/")
     request.user = owner
+    request.studio = LiveStudio()
     return request
 
 
