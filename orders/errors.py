@@ -10,6 +10,8 @@ StudioError (inventory.errors)
 |-- NotForThisBox     a mark that is not kept for this order
 |-- PieceNotFree      a piece that cannot be kept for a line
 |-- NothingInTheBox   nothing is ticked
+|-- ScaleDisagrees    the parcel weighs what its pieces cannot
+|-- NotFromHere       a piece that did not leave with the order
 |-- HandedOver        too late to take back: the parcel was collected
 `-- NotToErase        a customer whose order is still open
 """
@@ -53,6 +55,14 @@ class PieceNotFree(StudioError):
 
 class NothingInTheBox(StudioError):
     """No piece is ticked; facts `number`."""
+
+
+class ScaleDisagrees(StudioError):
+    """The scale shows what these pieces cannot weigh; facts `field`, `verdict`."""
+
+
+class NotFromHere(StudioError):
+    """The piece did not leave with this order; facts `field`."""
 
 
 class HandedOver(StudioError):

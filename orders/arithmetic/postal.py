@@ -47,7 +47,8 @@ def laid_out(name: str, address: str, *, home: str) -> PostalAddress:
     country = country_of(typed[-1]) if len(typed) > 1 else ""
     lines = typed[:-1] if country else typed
     country = country or home
-    abroad = [_rules(country).country_name] if country != home and _rules(country) else []
+    rules = _rules(country) if country != home else None
+    abroad = [rules.country_name] if rules else []
     set_out, fault = _set_out(lines, country)
     return PostalAddress((*_named(name), *set_out, *abroad), country, fault)
 
@@ -92,9 +93,7 @@ def _set_out(lines: Sequence[str], country: str) -> tuple[list[str], str]:
     return out, ""
 
 
-def _postcode_in(
-    lines: Sequence[str], matchers: Sequence[re.Pattern[str]]
-) -> tuple[int, str, str] | None:
+def _postcode_in(lines: Sequence[str], matchers: Sequence[re.Pattern[str]]) -> tuple[int, str, str] | None:
     """Line, postcode and the rest of that line, looked for from the last line up; never in the first."""
     for at in range(len(lines) - 1, 0, -1):
         words = lines[at].replace(",", " ").split()

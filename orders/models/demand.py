@@ -34,6 +34,14 @@ class Order(models.Model):
     ordered_on = models.DateField()
     ship_by = models.DateField()
     weight = models.PositiveSmallIntegerField(default=1, help_text="how many times a late piece of it counts")
+    replaces = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="replaced_by",
+        help_text="what came back",
+    )
     note = models.TextField(blank=True)
     gift_message = models.TextField(blank=True)
     closed_at = models.DateTimeField(null=True, blank=True, help_text="shipped in full, or called off")

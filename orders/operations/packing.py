@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db.models import Max
+from django.db.models import Exists, Max, OuterRef
 
 from inventory.arithmetic.codes import tidy_mark
 from inventory.operations.acts import Done, Tap, act
@@ -12,7 +12,8 @@ from orders.errors import NotForThisBox
 from orders.models import Assignment, Order, Parcel, ParcelPiece
 from orders.operations.taking import lock_open_order
 from orders.queries.wording import day_clock
-from production.queries.good_pieces import GoodPiece, good_pieces_here, piece_words
+from production.queries.good_pieces import GoodPiece, good_pieces_here
+from production.queries.piece_facts import PieceFacts, piece_facts
 
 
 @act("orders.tick_piece")
@@ -21,7 +22,7 @@ def tick_piece(tap: Tap, *, order_id: int, mark: str) -> Done:
 
     Changes: orders_parcel, orders_parcelpiece.
     Raises: NoSuchOrder; OrderClosed; NotForThisBox when the piece is unknown, kept for another order or for
-    nobody, not ready, or in the box already.
+    nobody, not ready, or in the box already: with what to do instead.
     """
     order = lock_open_order(order_id)
     piece = _piece_for(order, tidy_mark(mark), tap.happened_at)
@@ -30,7 +31,9 @@ def tick_piece(tap: Tap, *, order_id: int, mark: str) -> Done:
         piece_id=piece.id, defaults={"parcel": parcel, "ticked_at": tap.happened_at}
     )
     if not is_new:
-        raise NotForThisBox(f"{piece.mark} is in the box already.", mark=piece.mark, field="mark")
+        raise NotForThisBox(
+            f"{piece.mark} is in the box already. Go on with the next piece.", mark=piece.mark, field="mark"
+        )
     to_go = _note_packed(order, parcel, tap.happened_at)
     said = f"{piece.mark} is in the box of {order.number}." + (f" {to_go} to go." if to_go else " All in.")
     return Done(said, {"order_id": order.pk, "piece_id": piece.id, "mark": piece.mark, "to_go": to_go})
@@ -72,19 +75,18 @@ def left_to_box(order: Order) -> int:
 
 
 def _piece_for(order: Order, mark: str, at: datetime) -> GoodPiece:
-    """The piece with this mark, if it may go into the box of the order."""
+    """The piece with this mark, if it may go into the box of the order.
+
+    Raises: NotForThisBox, with what to do instead.
+    """
     kept = (
         Assignment.objects.filter(piece__mark=mark)
         .values_list("line__order", "line__order__number", "piece")
         .first()
     )
     if kept is None or kept[0] != order.pk:
-        what = piece_words(mark)
-        if not what:
-            raise NotForThisBox(f"No piece has the mark {mark[:12]}. Type it again.", mark=mark, field="mark")
-        whom = f"kept for {kept[1]}" if kept else "kept for nobody"
         raise NotForThisBox(
-            f"{mark} is {what}, {whom}. Not for this box.",
+            _whose(order, mark, kept[1] if kept else "", at),
             mark=mark,
             kept_for=kept[1] if kept else "",
             field="mark",
@@ -98,6 +100,42 @@ def _piece_for(order: Order, mark: str, at: datetime) -> GoodPiece:
         when = day_clock(piece.ready_at, at)
         raise NotForThisBox(f"{mark} is ready {when}. Pack it then.", mark=mark, field="mark")
     return piece
+
+
+def _whose(order: Order, mark: str, kept_for: str, at: datetime) -> str:
+    """What a piece is that is not kept for the order, whose it is, and what to do with it."""
+    facts = piece_facts(mark)
+    if facts is None:
+        return f"No piece has the mark {mark[:12]}. Type it again."
+    boxed = (
+        ParcelPiece.objects.filter(piece=facts.id)
+        .values_list("parcel__order__number", "parcel__shipped_at")
+        .first()
+    )
+    if facts.shipped_at or (boxed and boxed[1]):
+        left = f" with {boxed[0]}" if boxed else ""
+        when = f" {day_clock(facts.shipped_at, at)}" if facts.shipped_at else ""
+        return f"{mark} left{left}{when}. Has it come back? Note that on that order first."
+    if boxed:
+        return f"{mark} is in the box of {boxed[0]}. Put it back there, or take it out there first."
+    if facts.outcome != "good":
+        return f"{mark} is a {facts.outcome}, {facts.words}. Put it back on the shelf."
+    whom = f"kept for {kept_for}" if kept_for else "kept for nobody"
+    return f"{mark} is {facts.words}, {whom}. Not for this box. {_instead(order, facts, kept_for)}"
+
+
+def _instead(order: Order, facts: PieceFacts, kept_for: str) -> str:
+    """What to scan in place of a piece that is kept for another, or for nobody."""
+    wanted = Assignment.objects.filter(line__order=order, line__article=facts.article_id).exclude(
+        Exists(ParcelPiece.objects.filter(piece=OuterRef("piece")))
+    )
+    own = wanted.filter(line__colour=facts.colour_id).values_list("piece__mark", flat=True).first()
+    if own:
+        return f"Put it back and take {own}, or choose it by hand on the page of {order.number}."
+    other = wanted.values_list("piece__mark", "line__colour__name").first()
+    if other:
+        return f"{order.number} wants it in {other[1]}: take {other[0]}."
+    return f"Put it back for {kept_for}." if kept_for else "Put it back on the shelf."
 
 
 def _note_packed(order: Order, parcel: Parcel, at: datetime) -> int:

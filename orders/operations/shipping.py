@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_material
 from inventory.ports import StudioHours
-from orders.errors import NothingInTheBox, OrderRefused, StalePreview
-from orders.models import Order, Parcel, ParcelPiece
+from inventory.queries.wording import in_words
+from orders.arithmetic.parcel_weight import judge_weight, usual_box_mg
+from orders.errors import NoSuchOrder, NothingInTheBox, OrderRefused, ScaleDisagrees, StalePreview
+from orders.models import Order, Parcel, ParcelPackaging, ParcelPiece
 from orders.operations.packing import left_to_box
 from orders.operations.taking import lock_open_order
+from orders.queries.weighed import weighed_alike
 from orders.queries.wording import clock, counted
 from production.operations.leaving import ship_pieces
+from production.queries.weights import piece_weights
 
 AFTER_HOURS = timedelta(hours=1)
 
@@ -28,17 +32,24 @@ def ship_parcel(
     hours: StudioHours,
     in_part: bool = False,
     take_packaging: bool = True,
+    packaging: Mapping[str, int] | None = None,
+    weight_mg: int | None = None,
+    as_weighed: bool = False,
+    carrier: str = "",
+    tracking: str = "",
 ) -> Done:
     """Mark the open box of an order shipped; `marks` are those the page showed in it.
 
-    What the articles are packed in is drawn from the stores, unless `take_packaging` is false. With every
-    piece gone the order is closed. It can be undone until the parcel is collected: when the studio closes
-    that day, or an hour after shipping where it has closed already.
+    What the articles are packed in is drawn from the stores, or the `packaging` given (thousandths by
+    material id), unless `take_packaging` is false. A `weight_mg` that the pieces cannot have is refused
+    unless `as_weighed`. With every piece gone the order is closed. It can be undone until the parcel is
+    collected: when the studio closes that day, or an hour after shipping where it has closed already.
 
-    Changes: orders_parcel, orders_order, production_piece, and the ledger of the stores.
+    Changes: orders_parcel, orders_parcelpackaging, orders_order, production_piece, the stores' ledger.
     Again: the first answer; nothing is shipped or drawn twice.
     Raises: NoSuchOrder; OrderClosed; NothingInTheBox; StalePreview when the box is not as shown; OrderRefused
-    when pieces are missing and `in_part` is false; NotEnoughInContainer; what `ship_pieces` raises.
+    when pieces are missing and `in_part` is false; ScaleDisagrees; NotEnoughInContainer;
+    what `ship_pieces` raises.
     """
     order = lock_open_order(order_id)
     parcel, boxed = _box_as_shown(order, marks)
@@ -48,14 +59,19 @@ def ship_parcel(
             f"{counted(left, 'piece')} of {order.number} not in the box. Tick it, or ship in part.",
             left=left,
         )
+    weights = piece_weights(one.piece_id for one in boxed)
+    taken = _packaging_taken(boxed, packaging) if take_packaging else {}
+    if weight_mg is not None and not as_weighed:
+        check_scale(weight_mg, weights, taken)
     ship_pieces([one.piece_id for one in boxed], happened_at=tap.happened_at)
-    postings: set[int] = set()
-    for material_id, amount in sorted(packaging_of(boxed).items()) if take_packaging else ():
-        drawn = draw_material(tap, material_id, amount, "parcel", reason=f"order {order.number}")
-        postings |= {one.posting_id for one in drawn}
+    postings = _draw_packaging(tap, parcel, taken)
+    known = [mass for mass in weights.values() if mass is not None]
+    parcel.weight_mg = weight_mg
+    parcel.pieces_mg = sum(known) if len(known) == len(boxed) else None
+    parcel.carrier, parcel.tracking = carrier.strip(), tracking.strip()
     parcel.shipped_at = tap.happened_at
     parcel.packed_at = parcel.packed_at or tap.happened_at
-    parcel.save(update_fields=["shipped_at", "packed_at"])
+    parcel.save()
     if not left:
         Order.objects.filter(pk=order.pk).update(closed_at=tap.happened_at)
     until = collected_at(hours, tap.happened_at)
@@ -89,6 +105,50 @@ def _box_as_shown(order: Order, marks: Sequence[str]) -> tuple[Parcel, list[Parc
     return parcel, boxed
 
 
+def check_scale(weight_mg: int, weights: Mapping[int, int | None], packaging: Mapping[int, int]) -> None:
+    """Refuse a reading that these pieces so packed cannot have; without known weights nothing is said.
+
+    Raises: ScaleDisagrees.
+    """
+    known = [mass for mass in weights.values() if mass is not None]
+    if not known or len(known) < len(weights):
+        return
+    box = usual_box_mg(weighed_alike(packaging))
+    judged = judge_weight(weight_mg, known, box)
+    if judged.verdict == "fine":
+        return
+    of_box = " and the box" if box is not None else ""
+    what, do = {
+        "light": ("less than", "Is a piece missing?"),
+        "heavy": ("more than", "Is a piece too many in it?"),
+    }[judged.verdict]
+    raise ScaleDisagrees(
+        f"The scale says {in_words(weight_mg, 'g')}, {in_words(judged.by_mg, 'g')} {what} the pieces{of_box}"
+        f" come to ({in_words(judged.expected_mg, 'g')}). {do} Look, weigh again, or ship it as weighed.",
+        field="weight",
+        verdict=judged.verdict,
+    )
+
+
+def _packaging_taken(boxed: Sequence[ParcelPiece], given: Mapping[str, int] | None) -> dict[int, int]:
+    """What is taken, by material id, nothing of amount zero: as given, else as the articles say."""
+    wanted = packaging_of(boxed) if given is None else {int(key): amount for key, amount in given.items()}
+    return {material_id: amount for material_id, amount in sorted(wanted.items()) if amount > 0}
+
+
+def _draw_packaging(tap: Tap, parcel: Parcel, taken: Mapping[int, int]) -> set[int]:
+    """Draw what the parcel is packed in and note it; answers the postings."""
+    postings: set[int] = set()
+    for material_id, amount in taken.items():
+        drawn = draw_material(tap, material_id, amount, "parcel", reason=f"order {parcel.order.number}")
+        postings |= {one.posting_id for one in drawn}
+    ParcelPackaging.objects.bulk_create(
+        ParcelPackaging(parcel=parcel, material_id=material_id, amount=amount)
+        for material_id, amount in taken.items()
+    )
+    return postings
+
+
 def collected_at(hours: StudioHours, at: datetime) -> datetime:
     """When a parcel shipped at `at` is out of the studio's hands: at closing, or an hour later after it."""
     local = at.astimezone(hours.zone)
@@ -114,3 +174,21 @@ def packaging_of(boxed: Sequence[ParcelPiece]) -> Counter[int]:
 def _said(order: Order, shipped: int, left: int, at: datetime, until: datetime) -> str:
     of = f"{shipped} of {shipped + left} pieces" if left else counted(shipped, "piece")
     return f"{order.number} shipped {clock(at)}. {of}. Undo until {clock(until)}."
+
+
+@act("orders.note_carrier")
+def note_carrier(tap: Tap, *, parcel_id: int, carrier: str, tracking: str) -> Done:
+    """Note who carries a parcel and its tracking, in plain words; also after it has left.
+
+    Changes: orders_parcel. Again: the first answer.
+    Raises: NoSuchOrder.
+    """
+    parcel = (
+        Parcel.objects.select_for_update(of=("self",)).select_related("order").filter(pk=parcel_id).first()
+    )
+    if parcel is None:
+        raise NoSuchOrder("There is no such parcel. Open the order again.", number="")
+    parcel.carrier, parcel.tracking = carrier.strip(), tracking.strip()
+    parcel.save(update_fields=["carrier", "tracking"])
+    told = ", ".join(word for word in (parcel.carrier, parcel.tracking) if word) or "nothing"
+    return Done(f"Parcel {parcel.number} of {parcel.order.number}: {told}.", {"parcel_id": parcel.pk})

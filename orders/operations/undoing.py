@@ -17,14 +17,16 @@ from orders.models import (
     OrderFile,
     OrderLine,
     Parcel,
+    ParcelPackaging,
     ParcelPiece,
+    Return,
 )
 from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
 from orders.operations.taking import change_lines, lock_open_order
 from orders.operations.wishes import keep_wish
 from orders.queries.wording import clock, counted, listed
 from production.errors import LaterActsDepend
-from production.operations.leaving import unship_pieces
+from production.operations.leaving import give_back_pieces, unship_pieces
 
 
 @act("orders.undo_type_order", undoes="act_id")
@@ -142,8 +144,52 @@ def undo_ship_parcel(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
     for posting_id in answer["postings"]:
         reverse(tap, posting_id, reason=f"order {number} not shipped after all")
     Parcel.objects.filter(pk=answer["parcel_id"]).update(shipped_at=None)
+    ParcelPackaging.objects.filter(parcel=answer["parcel_id"]).delete()
     Order.objects.filter(pk=order.pk).update(closed_at=None)
     return Done(f"{number} is not shipped. It stands packed, {counted(len(answer['piece_ids']), 'piece')}.")
+
+
+@act("orders.undo_note_return", undoes="act_id")
+def undo_note_return(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """Take a return back: the pieces are with the customer as before.
+
+    Raises: NothingToUndo; LaterActsDepend when a piece is kept for another or was replaced since.
+    """
+    answer = act_to_undo(act_id, "orders.note_return").answer
+    lock_open_lines()
+    rows = list(Return.objects.filter(pk__in=answer["returns"]).select_related("piece"))
+    pieces = [row.piece_id for row in rows]
+    if any(row.replaced_by_id for row in rows):
+        raise LaterActsDepend("A replacement was made since. Take that back first.")
+    if answer["was_free"]:
+        _refuse_boxed(pieces)
+        let_go(pieces)
+        Assignment.objects.bulk_create(
+            Assignment(piece_id=row.piece_id, line_id=row.line_id) for row in rows if row.line_id
+        )
+        ParcelPiece.objects.bulk_create(
+            ParcelPiece(
+                parcel_id=row.parcel_id,
+                piece_id=row.piece_id,
+                ticked_at=datetime.fromisoformat(answer["ticked"][str(row.piece_id)]),
+            )
+            for row in rows
+        )
+    give_back_pieces({int(key): before for key, before in answer["before"].items()})
+    Return.objects.filter(pk__in=answer["returns"]).delete()
+    _offer(tap.now)
+    return Done(f"{listed([row.piece.mark for row in rows])} did not come back.")
+
+
+@act("orders.undo_send_replacement", undoes="act_id")
+def undo_send_replacement(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """Take a replacement order back.
+
+    Raises: NothingToUndo; LaterActsDepend once a piece of it is in a box or has left.
+    """
+    answer = act_to_undo(act_id, "orders.send_replacement").answer
+    _remove([answer["order_id"]], tap.now)
+    return Done(f"{answer['number']} is taken back. Nothing of it is kept.")
 
 
 @act("orders.undo_set_wish", undoes="act_id")
@@ -193,5 +239,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "orders.assign_piece": undo_assign_piece,
     "orders.tick_piece": undo_tick_piece,
     "orders.ship_parcel": undo_ship_parcel,
+    "orders.note_return": undo_note_return,
+    "orders.send_replacement": undo_send_replacement,
     "orders.set_wish": undo_set_wish,
 }

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from inventory.drawings.shapes import Picture
+from inventory.ports import StudioFacts
 from inventory.queries.wording import in_words
 from orders.papers.codes import qr_of
 from production.drawings.mould_to_piece import mould_to_piece
@@ -25,18 +26,39 @@ USUAL_CARE = (
     "Put felt under it on polished wood.",
 )
 NEVER_LEAVE = ("Never leave a burning candle.", "Keep it in sight.")
+# Three that are always there, then the usual ones. Source of what they ask: EN 15494:2019 (label list as seen
+# in a laboratory's notice); a US trade body's rules for 4 h at most and 1/2 in (13 mm) of wax left; the rest
+# is common practice, no source. A card in the box does not stand in for the label on the candle itself.
 CANDLE_CAUTIONS = (
     "Keep away from children and pets.",
     "Keep away from anything that can catch fire, and from draughts.",
     "Stand it level, on something heat does not harm.",
     "Leave 10 cm between burning candles.",
-    "Trim the wick to 5 mm before lighting. Keep the wax clear of bits.",
-    "No more than 3 hours at a time. Stop when 5 mm of wax is left.",
+    "Trim the wick to {wick} mm before lighting. Keep the wax clear of bits.",
+    "No more than 3 hours at a time. Stop when 13 mm of wax is left.",
     "Put it out with a snuffer. Do not move it until the wax has set.",
 )
 THE_CUP = (
     "Cast mineral, sealed, not for food. The outside gets warm. Small bubbles are part of how it is cast."
 )
+
+
+def candle_cautions(wick_mm: int) -> tuple[str, ...]:
+    """The cautions of a filled piece, with the length the studio trims wicks to (it differs by market)."""
+    return tuple(caution.format(wick=wick_mm) for caution in CANDLE_CAUTIONS)
+
+
+def missing_maker_facts(facts: StudioFacts) -> tuple[str, ...]:
+    """What a maker's papers must say and the studio has not typed in.
+
+    Source: Regulation (EU) 2023/988, Art. 9(6): name or trade mark, postal and electronic address.
+    """
+    named = {
+        "the studio's name": facts.name,
+        "its postal address": facts.address.strip(),
+        "its e-mail or web address": "@" in facts.contact or "." in facts.contact,
+    }
+    return tuple(what for what, there in named.items() if not there)
 
 
 @dataclass(frozen=True)

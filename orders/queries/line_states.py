@@ -68,7 +68,8 @@ def line_states(lines: Sequence[OrderLine], *, now: datetime) -> dict[int, LineS
         here = [(one, pieces[one.piece_id]) for one in mine if one.piece_id in pieces]
         here.sort(key=lambda pair: (not pair[0].is_boxed, not pair[1].is_ready, pair[1].due_at, pair[1].id))
         shipped = tuple(one for one in mine if one.shipped_at is not None)
-        lacks = max(0, line.quantity - len(shipped) - len(here))
+        # Of a closed order nothing is to come, whatever came back since.
+        lacks = max(0, line.quantity - len(shipped) - len(here)) if line.order.closed_at is None else 0
         made = making.get(line_key(line.pk))
         in_moulds = min(lacks, made.pieces) if made and made.article_id == line.article_id else 0
         states[line.pk] = LineState(

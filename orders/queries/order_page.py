@@ -9,12 +9,12 @@ from django.utils.timezone import localdate
 
 from inventory.ports import StudioHours
 from orders.errors import NoSuchOrder
-from orders.models import Order, OrderLine, Parcel
+from orders.models import Order, OrderLine, Parcel, Return
 from orders.queries.line_states import LineState, PieceDrawn, drawn_pieces, line_states
 from orders.queries.open_orders import end_words, order_sentence
 from orders.queries.wording import leaves_words
 
-ERASED = "name erased"
+NOT_WANTED = Return.Why.MIND.label
 
 
 @dataclass(frozen=True)
@@ -44,9 +44,24 @@ class LineOnPage:
 class ParcelOnPage:
     """A parcel that left."""
 
+    id: int
     number: int
     shipped_at: datetime
     marks: tuple[str, ...]
+    carrier: str
+    tracking: str
+    weight_mg: int | None
+
+
+@dataclass(frozen=True)
+class ReturnOnPage:
+    """A piece that came back or broke; `replaced_by` is the number of the order sent in its place."""
+
+    mark: str
+    why: str
+    outcome: str
+    noted_at: datetime
+    replaced_by: str
 
 
 @dataclass(frozen=True)
@@ -71,6 +86,8 @@ class OrderPage:
     called_off: bool
     lines: tuple[LineOnPage, ...]
     parcels: tuple[ParcelOnPage, ...]
+    returns: tuple[ReturnOnPage, ...]
+    replaces: str
     sentence: str
     end: str
     is_late: bool
@@ -91,6 +108,22 @@ class OrderPage:
         return self.is_open and any(state.not_poured and state.forecast is None for state in self.states)
 
     @property
+    def can_come_back(self) -> tuple[str, ...]:
+        """Marks of the pieces that left and were not noted as back."""
+        back = {one.mark for one in self.returns}
+        return tuple(mark for parcel in self.parcels for mark in parcel.marks if mark not in back)
+
+    @property
+    def wants_replacing(self) -> bool:
+        """Whether something came back that is wanted after all, and nothing was sent in its place."""
+        return (
+            not self.is_open
+            and not self.is_erased
+            and self.customer_id is not None
+            and any(not one.replaced_by and one.why != NOT_WANTED for one in self.returns)
+        )
+
+    @property
     def ready(self) -> int:
         """Pieces that can be packed or are packed."""
         return sum(state.ready for state in self.states)
@@ -102,7 +135,7 @@ class OrderPage:
 
 
 def order_page(number: str, *, now: datetime, hours: StudioHours) -> OrderPage:
-    """One order by its number. Fourteen queries at most, however many lines and pieces.
+    """One order by its number. Fifteen queries at most, however many lines and pieces.
 
     Raises: NoSuchOrder.
     """
@@ -133,13 +166,37 @@ def order_page(number: str, *, now: datetime, hours: StudioHours) -> OrderPage:
         called_off=order.called_off,
         lines=tuple(LineOnPage(state, tuple(drawn_pieces(state, now=now))) for state in mine),
         parcels=tuple(
-            ParcelOnPage(row.number, row.shipped_at, tuple(one.piece.mark for one in row.pieces.all()))
+            ParcelOnPage(
+                row.pk,
+                row.number,
+                row.shipped_at,
+                tuple(one.piece.mark for one in row.pieces.all()),
+                row.carrier,
+                row.tracking,
+                row.weight_mg,
+            )
             for row in parcels
             if row.shipped_at
         ),
+        returns=_returns(order),
+        replaces=order.replaces.number if order.replaces else "",
         sentence=order_sentence(mine, now=now),
         end=end,
         is_late=is_late,
+    )
+
+
+def _returns(order: Order) -> tuple[ReturnOnPage, ...]:
+    rows = Return.objects.filter(parcel__order=order).select_related("piece", "replaced_by").order_by("id")
+    return tuple(
+        ReturnOnPage(
+            row.piece.mark,
+            row.get_why_display(),
+            row.outcome,
+            row.noted_at,
+            row.replaced_by.number if row.replaced_by else "",
+        )
+        for row in rows
     )
 
 
@@ -148,7 +205,7 @@ def find_order(number: str) -> Order:
 
     Raises: NoSuchOrder.
     """
-    found = list(Order.objects.select_related("customer").filter(number__iexact=number)[:2])
+    found = list(Order.objects.select_related("customer", "replaces").filter(number__iexact=number)[:2])
     exact = next((order for order in found if order.number == number), None)
     if not found:
         raise NoSuchOrder(f"No order {number[:40]}. Look in the list.", number=number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -11,6 +11,7 @@ from django.utils.timezone import localdate
 
 from inventory.ports import StudioHours
 from inventory.queries.wording import in_words
+from orders.arithmetic.postal import PostalAddress, laid_out
 from orders.models import Order, OrderLine
 from orders.queries.line_states import LineState, line_states
 from orders.queries.open_orders import open_orders, ready_at
@@ -19,6 +20,7 @@ from orders.queries.wording import count_word, counted, day_clock, leaves_words,
 from production.queries.care import CareFacts, care_facts
 from production.queries.progress import PieceHere
 from production.queries.trace import traced_mixes
+from production.queries.weights import piece_weights
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,9 @@ class PackingPage:
     waiting: str
     follows: str
     packaging: str
+    suggested: Mapping[int, int]
+    weighs_mg: int | None
+    window: PostalAddress
     in_it: tuple[InIt, ...]
     care: tuple[CareFacts, ...]
     next_to_pack: str
@@ -103,8 +108,10 @@ class PackingPage:
         return tuple(sorted(names))
 
 
-def packing_page(number: str, *, now: datetime, hours: StudioHours) -> PackingPage:
-    """One order on the packing table, and which is next. Thirty queries at most, however many pieces.
+def packing_page(number: str, *, now: datetime, hours: StudioHours, home: str = "GB") -> PackingPage:
+    """One order on the packing table, and which is next; posted from the country `home`.
+
+    Forty queries at most, however many pieces.
 
     Raises: NoSuchOrder.
     """
@@ -132,6 +139,11 @@ def packing_page(number: str, *, now: datetime, hours: StudioHours) -> PackingPa
         waiting=_waiting(states, now),
         follows=follows_words(states, now=now),
         packaging=_packaging_words(lines, boxed or pieces),
+        suggested=_packaging(lines, boxed or pieces),
+        weighs_mg=_sum_or_none(piece_weights(piece.id for piece in (boxed or pieces))),
+        window=laid_out(order.customer.name, order.customer.address, home=home)
+        if order.customer
+        else PostalAddress((), home),
         in_it=_in_it(pieces),
         care=tuple(care_facts(piece.id for piece in (boxed or pieces))),
         next_to_pack=_next_to_pack(order.number, now, hours),
@@ -172,6 +184,23 @@ def _packaging_words(lines: Sequence[OrderLine], pieces: Sequence[PieceHere]) ->
         if article and article.packaging and article.packaging_each:
             amounts[article.packaging.name, article.packaging.unit] += article.packaging_each
     return listed([f"{in_words(amount, unit)} of {name}" for (name, unit), amount in sorted(amounts.items())])
+
+
+def _packaging(lines: Sequence[OrderLine], pieces: Sequence[PieceHere]) -> Counter[int]:
+    """What the articles say these pieces are packed in, by material (thousandths)."""
+    article_of = {line.article_id: line.article for line in lines}
+    amounts: Counter[int] = Counter()
+    for piece in pieces:
+        article = article_of.get(piece.article_id)
+        if article and article.packaging_id and article.packaging_each:
+            amounts[article.packaging_id] += article.packaging_each
+    return amounts
+
+
+def _sum_or_none(weights: Mapping[int, int | None]) -> int | None:
+    """The sum of all weights, None where one is not known or there are none."""
+    known = [mass for mass in weights.values() if mass is not None]
+    return sum(known) if known and len(known) == len(weights) else None
 
 
 def _in_it(pieces: Sequence[PieceHere]) -> tuple[InIt, ...]:

@@ -12,7 +12,7 @@ from django.utils.timezone import localdate
 
 from orders.arithmetic.paging import SlipLine
 from orders.arithmetic.postal import PostalAddress, laid_out
-from orders.models import Order, OrderLine, Parcel, ParcelPiece
+from orders.models import Order, OrderLine, Parcel, ParcelPiece, Return
 from orders.queries.line_states import line_states
 from orders.queries.packing_page import follows_words
 from orders.queries.wording import counted
@@ -40,7 +40,7 @@ def parcel_for_paper(order: Order, which: str, *, now: datetime, home: str) -> P
     """The parcel of an order with the number `which`; without one, its open box.
 
     Of the open box, what is ticked; before the first tick, what is ready. Posted from the country `home`.
-    Seventeen queries at most.
+    Eighteen queries at most.
     """
     parcels = list(Parcel.objects.filter(order=order).order_by("number"))
     parcel = next((one for one in parcels if str(one.number) == which), None)
@@ -48,6 +48,8 @@ def parcel_for_paper(order: Order, which: str, *, now: datetime, home: str) -> P
         left_open = next((one for one in parcels if one.shipped_at is None), None)
         parcel = left_open or (parcels[-1] if order.closed_at and parcels else None)
     boxed = list(ParcelPiece.objects.filter(parcel__order=order).values_list("parcel__number", "piece"))
+    # What came back and was freed has left its place in the box; the paper still says what was sent.
+    boxed += Return.objects.filter(parcel__order=order, is_free=True).values_list("parcel__number", "piece")
     ids = [piece for number, piece in boxed if parcel and number == parcel.number]
     before = [piece for number, piece in boxed if parcel is None or number < parcel.number]
     lines = list(OrderLine.objects.filter(order=order).select_related("order", "article", "colour"))

@@ -6,19 +6,27 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from inventory.answers import do, new_request_key, refuse
+from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.errors import NotEnoughInContainer, StudioError
+from inventory.queries.packaging import packaging_materials
 from inventory.roles import for_everyone
-from orders.errors import NoSuchOrder
+from orders.errors import NoSuchOrder, ScaleDisagrees
+from orders.forms import CarrierForm, ShipForm
 from orders.operations.packing import tick_piece, untick_piece
-from orders.operations.shipping import ship_parcel
-from orders.papers.care_cards import CANDLE_CAUTIONS, NEVER_LEAVE, THE_CUP, cards_of, care_sheets
+from orders.operations.shipping import note_carrier, ship_parcel
+from orders.papers.care_cards import (
+    NEVER_LEAVE,
+    THE_CUP,
+    candle_cautions,
+    cards_of,
+    care_sheets,
+    missing_maker_facts,
+)
 from orders.papers.packing_slip import slip_of
 from orders.queries.order_page import find_order
-from orders.queries.packing_page import packing_page
+from orders.queries.packing_page import PackingPage, packing_page
 from orders.queries.parcels import PaperParcel, parcel_for_paper
 
 SIZE_NAMED = {"4x6": "l46", "a5": "a5", "a4": "a4", "letter": "letter"}
@@ -31,13 +39,32 @@ def pack(request: HttpRequest, number: str) -> HttpResponse:
     order = order_of(number)
     if order.closed_at or order.number != number:
         return redirect("orders:order", order.number)
-    page = packing_page(order.number, now=request.studio.now(), hours=request.studio.hours)
+    return _table(request, order)
+
+
+def _table(
+    request: HttpRequest, order: Any, form: ShipForm | None = None, *, lacks_packaging: bool = False
+) -> HttpResponse:
+    """The packing table, with the form of how the box leaves as it was typed."""
+    page = _page_of(request, order)
     context = {
         "page": page,
+        "form": form or _ship_form(page),
+        "is_refused": form is not None,
         "request_key": new_request_key(),
-        "without_packaging": "without-packaging" in request.GET,
+        "without_packaging": lacks_packaging,
+        "maker": missing_maker_facts(request.studio.facts),
     }
-    return render(request, "orders/pack.html", context)
+    return render(request, "orders/pack.html", context, status=422 if form else 200)
+
+
+def _page_of(request: HttpRequest, order: Any) -> PackingPage:
+    studio = request.studio
+    return packing_page(order.number, now=studio.now(), hours=studio.hours, home=studio.facts.country)
+
+
+def _ship_form(page: PackingPage, *arguments: Any) -> ShipForm:
+    return ShipForm(*arguments, packaging=packaging_materials(), suggested=page.suggested)
 
 
 @for_everyone
@@ -60,6 +87,12 @@ def tick(request: HttpRequest, number: str) -> HttpResponse:
 def ship(request: HttpRequest, number: str) -> HttpResponse:
     """Mark the box shipped, in full or in part."""
     order = order_of(number)
+    # What was suggested when the page was shown, so that a second tap says the same as the first.
+    shown = [name.removeprefix("pack_") for name in request.POST if name.startswith("pack_")]
+    suggested = {int(one): 0 for one in shown if one.isdecimal()}
+    form = ShipForm(request.POST, packaging=packaging_materials(), suggested=suggested)
+    if not form.is_valid():
+        return _table(request, order, form)
     try:
         do(
             request,
@@ -69,14 +102,34 @@ def ship(request: HttpRequest, number: str) -> HttpResponse:
             hours=request.studio.hours,
             in_part="in_part" in request.POST,
             take_packaging="without_packaging" not in request.POST,
+            **form.content(),
         )
     except NotEnoughInContainer as fault:
-        refuse(request, fault)
-        return redirect(reverse("orders:pack", args=[order.number]) + "?without-packaging")
+        refuse_field(form, fault)
+        return _table(request, order, form, lacks_packaging=True)
+    except ScaleDisagrees as fault:
+        refuse_field(form, fault)
+        return _table(request, order, form)
     except StudioError as fault:
         refuse(request, fault)
         return redirect("orders:pack", order.number)
     return redirect("orders:orders")
+
+
+@for_everyone
+@require_POST
+def carrier(request: HttpRequest, number: str, parcel_id: int) -> HttpResponse:
+    """Who carries a parcel that left, and its tracking."""
+    order = order_of(number)
+    form = CarrierForm(request.POST)
+    try:
+        if form.is_valid():
+            do(request, note_carrier, parcel_id=parcel_id, **form.cleaned_data)
+        else:
+            refuse(request, StudioError("Shorten it: 60 letters for the carrier, 80 for the tracking."))
+    except StudioError as fault:
+        refuse(request, fault)
+    return redirect("orders:order", order.number)
 
 
 @for_everyone
@@ -104,7 +157,7 @@ def care_cards(request: HttpRequest, number: str) -> HttpResponse:
     context = {
         "cards": cards,
         "never_leave": NEVER_LEAVE,
-        "candle_cautions": CANDLE_CAUTIONS,
+        "candle_cautions": candle_cautions(request.studio.facts.wick_mm),
         "the_cup": THE_CUP,
         "sheets": [] if "single" in request.GET else care_sheets(cards),
         "order": order,

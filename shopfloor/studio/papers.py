@@ -130,9 +130,7 @@ def pdf_maker() -> MakePdf | None:
     # Loading the fonts is half the work, so they are read once; Pango's font map is not safe in two threads
     # at once.
     one_at_a_time = threading.Lock()
-    font_sheet = weasyprint.CSS(
-        url=urljoin(base, static(FONT_SHEET)), url_fetcher=fetcher, font_config=fonts
-    )
+    font_sheet = weasyprint.CSS(url=urljoin(base, static(FONT_SHEET)), url_fetcher=fetcher, font_config=fonts)
 
     def make(html: str, variant: str = TO_READ) -> bytes:
         with one_at_a_time:

@@ -15,6 +15,7 @@ DEBIAN_PACKAGE = {
     "redis-server": "redis-server",
     "chromium": "chromium",
     "pdftotext": "poppler-utils",
+    "pdftoppm": "poppler-utils",
 }
 OTHER_NAMES = {"chromium": ("chromium-browser", "google-chrome", "google-chrome-stable", "chrome")}
 

@@ -6,12 +6,13 @@ from datetime import timedelta
 
 import pytest
 
-from orders.errors import NotForThisBox, OrderClosed
+from orders.errors import NotForThisBox, OrderClosed, StalePreview
 from orders.models import Parcel, ParcelPiece
 from orders.operations.packing import tick_piece, untick_piece
 from orders.operations.taking import call_off
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import a_piece, a_range, an_order
+from tests.orders.operations.test_shipping import ship
 from tests.services.at_once import at_once
 
 pytestmark = pytest.mark.django_db
@@ -52,8 +53,53 @@ def test_a_wrong_mark_says_what_it_is_and_whom_it_is_for(made):
 
     assert refused.value.message == (
         f"{piece.mark} is a Ferry tray in Rust, kept for {other.number}. Not for this box."
+        f" Put it back for {other.number}."
     )
     assert not ParcelPiece.objects.exists()
+
+
+def test_a_piece_in_another_colour_says_which_one_to_take(made):
+    order = an_order((made.tray, made.slate, 1))
+    own = a_piece(made.tray, made.slate)
+    wrong = a_piece(made.tray, made.rust)
+
+    with pytest.raises(NotForThisBox) as refused:
+        tick(order, wrong.mark)
+
+    assert refused.value.message == (
+        f"{wrong.mark} is a Ferry tray in Rust, kept for nobody. Not for this box."
+        f" {order.number} wants it in Slate: take {own.mark}."
+    )
+
+
+def test_a_piece_in_another_box_or_gone_with_one_says_what_to_do(made):
+    first, second = an_order((made.tray, made.rust, 1)), an_order((made.tray, made.rust, 1))
+    piece, other = a_piece(made.tray, made.rust), a_piece(made.tray, made.rust)
+    tick(first, piece.mark)
+
+    with pytest.raises(NotForThisBox, match=f"in the box of {first.number}. Put it back there"):
+        tick(second, piece.mark)
+    ship(first, [piece.mark])
+    with pytest.raises(NotForThisBox, match=f"left with {first.number} 09:00. Has it come back"):
+        tick(second, piece.mark)
+    with pytest.raises(NotForThisBox, match=f"take {other.mark}, or choose it by hand"):
+        tick(second, a_piece(made.tray, made.rust).mark)
+
+
+def test_two_people_packing_one_order_fill_one_box_and_ship_it_once(made):
+    """The second one's page is older than the box: it is told to look again, and nothing leaves twice."""
+    order = an_order((made.tray, made.rust, 2))
+    first, second = a_piece(made.tray, made.rust), a_piece(made.tray, made.rust)
+    tick(order, first.mark)
+    shown_to_one = [first.mark]
+    tick(order, second.mark)
+
+    with pytest.raises(StalePreview, match="The box changed on another screen"):
+        ship(order, shown_to_one, in_part=True)
+    ship(order, [first.mark, second.mark])
+    with pytest.raises(OrderClosed):
+        ship(order, [first.mark, second.mark])
+    assert Parcel.objects.count() == 1
 
 
 def test_a_piece_kept_for_nobody_and_an_unknown_mark_are_told_apart(made):

@@ -11,11 +11,12 @@ import pytest
 from inventory.errors import NotEnoughInContainer
 from inventory.models import Container, Entry, Posting
 from inventory.ports import OpenHours, StudioHours
-from orders.errors import NothingInTheBox, OrderClosed, OrderRefused, StalePreview
+from orders.errors import NothingInTheBox, OrderClosed, OrderRefused, ScaleDisagrees, StalePreview
 from orders.models import Order, Parcel
 from orders.operations.packing import tick_piece
-from orders.operations.shipping import collected_at, ship_parcel
-from production.models import Piece
+from orders.operations.shipping import collected_at, note_carrier, ship_parcel
+from orders.operations.undoing import undo_ship_parcel
+from production.models import Piece, Weighing
 from tests.factories.inventory import MONDAY, a_tap, held
 from tests.factories.orders import PIECE, a_piece, a_range, an_order
 from tests.services.at_once import at_once
@@ -40,6 +41,60 @@ def packed(made, wanted=2, ticked=2, **fields):
 
 def ship(order, marks, tap=None, **given):
     return ship_parcel(**(tap or a_tap()), order_id=order.pk, marks=marks, hours=HOURS, **given)
+
+
+def weighing_500_g(marks):
+    for piece in Piece.objects.filter(mark__in=marks):
+        Weighing.objects.create(piece=piece, weighed_at=MONDAY, mass_mg=500_000)
+
+
+def test_the_scale_is_checked_against_the_sum_and_can_be_overruled(made):
+    order, marks = packed(made)
+    weighing_500_g(marks)
+
+    with pytest.raises(
+        ScaleDisagrees, match="600 g, 400 g less than the pieces come to .* Is a piece missing"
+    ):
+        ship(order, marks, weight_mg=600_000)
+    assert Order.objects.get().closed_at is None
+    ship(order, marks, weight_mg=600_000, as_weighed=True)
+
+    parcel = Parcel.objects.get()
+    assert (parcel.weight_mg, parcel.pieces_mg) == (600_000, 1_000_000)
+
+
+def test_what_boxes_weighed_before_makes_the_check_sharper(made):
+    for weight in (1_140_000, 1_150_000, 1_160_000):
+        order, marks = packed(made)
+        weighing_500_g(marks)
+        ship(order, marks, weight_mg=weight)
+    order, marks = packed(made)
+    weighing_500_g(marks)
+
+    with pytest.raises(ScaleDisagrees, match="1.65 kg, 500 g more than the pieces and the box come to"):
+        ship(order, marks, weight_mg=1_650_000)
+
+
+def test_other_packaging_is_drawn_and_noted_and_undone(made):
+    order, marks = packed(made)
+    done = ship(order, marks, packaging={str(made.box.pk): PIECE}, carrier=" Invented Post ", tracking="IP 7")
+
+    assert boxes(made) == 19
+    parcel = Parcel.objects.get()
+    assert [(row.material_id, row.amount) for row in parcel.packaging.all()] == [(made.box.pk, PIECE)]
+    assert (parcel.carrier, parcel.tracking) == ("Invented Post", "IP 7")
+    undo_ship_parcel(**a_tap(), act_id=done.act_id)
+    assert boxes(made) == 20
+    assert not parcel.packaging.exists()
+
+
+def test_the_carrier_can_be_noted_after_it_left(made):
+    order, marks = packed(made)
+    ship(order, marks)
+
+    note_carrier(**a_tap(), parcel_id=Parcel.objects.get().pk, carrier="Invented Post", tracking="IP 8")
+
+    assert Parcel.objects.get().tracking == "IP 8"
 
 
 def boxes(made):

@@ -8,7 +8,7 @@ import pytest
 from pypdf import PdfReader
 
 from inventory.models import Material
-from orders.papers.care_cards import CANDLE_CAUTIONS, care_sheets
+from orders.papers.care_cards import candle_cautions, care_sheets
 from tests.factories.orders import a_piece, an_order
 
 pytestmark = pytest.mark.django_db
@@ -57,7 +57,7 @@ def test_only_a_filled_piece_has_the_candle_cautions(signed_in, studio_open, mix
     with_cautions = ["Never leave a burning candle." in said for said in sides]
     assert sum(with_cautions) == 1
     back = sides[with_cautions.index(True)]
-    assert all(caution.replace(" ", "") in back.replace(" ", "") for caution in CANDLE_CAUTIONS)
+    assert all(caution.replace(" ", "") in back.replace(" ", "") for caution in candle_cautions(6))
     assert "Local fire rules and the advice of your fire service come first." in back
     assert "Container wax 62 g." in back
 

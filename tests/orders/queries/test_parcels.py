@@ -14,7 +14,9 @@ pytestmark = pytest.mark.django_db
 
 
 def paper(order, which=""):
-    return parcel_for_paper(Order.objects.select_related("customer").get(pk=order.pk), which, now=MONDAY, home="GB")
+    return parcel_for_paper(
+        Order.objects.select_related("customer").get(pk=order.pk), which, now=MONDAY, home="GB"
+    )
 
 
 @pytest.mark.parametrize(

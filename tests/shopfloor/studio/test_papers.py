@@ -174,7 +174,7 @@ def test_rendering_a_paper_leaves_the_said_line_for_the_next_page(signed_in, own
     session["said"] = {"text": "4 pieces packed.", "act_id": None}
     session.save()
     request = RequestFactory().get("/")
-    request.user, request.session = owner, signed_in.session
+    request.user, request.session, request.studio = owner, signed_in.session, LiveStudio()
 
     paper_response(request, "slip.html", {}, "slip.pdf")
 
