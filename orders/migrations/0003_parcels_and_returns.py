@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inventory', '0002_photos'),
-        ('orders', '0001_tables'),
+        ('orders', '0002_intake'),
         ('production', '0002_step_records_kinds_prices'),
     ]
 
