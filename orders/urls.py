@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.views import after_sale, clients, importing, listing, packing, promising, taking
+from orders.views import after_sale, clients, customers, importing, listing, packing, promising, taking
 
 app_name = "orders"
 urlpatterns = [
@@ -25,10 +25,12 @@ urlpatterns = [
     path("order/<str:number>/change/", taking.change, name="change"),
     path("order/<str:number>/call-off/", taking.call_order_off, name="call-off"),
     path("order/<str:number>/assign/", taking.assign, name="assign"),
+    path("customer/<int:customer_id>/", customers.customer, name="customer"),
+    path("customer/<int:customer_id>/held.json", customers.held, name="customer-held"),
+    path("customer/<int:customer_id>/erase/", customers.erase, name="customer-erase"),
     path("breakage/", after_sale.breakage_page, name="breakage"),
     path("order/<str:number>/came-back/", after_sale.came_back, name="came-back"),
     path("order/<str:number>/replace/", after_sale.replace, name="replace"),
-    path("order/<str:number>/erase/", taking.erase, name="erase"),
     path("order/<str:number>/pack/", packing.pack, name="pack"),
     path("order/<str:number>/pack/tick/", packing.tick, name="tick"),
     path("order/<str:number>/ship/", packing.ship, name="ship"),

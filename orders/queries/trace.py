@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
-from orders.models import Assignment
+from django.utils.timezone import localdate
+
+from orders.models import Assignment, Order, Return
+
+IDS_AT_ONCE = 20_000
 
 
 @dataclass(frozen=True)
@@ -18,15 +23,82 @@ class WentTo:
     shipped_at: datetime | None
 
 
+@dataclass(frozen=True)
+class ToTell:
+    """Somebody who got pieces, or a market day: with address, what it was, and when the first of it left."""
+
+    number: str
+    customer: str
+    address: str
+    customer_id: int | None
+    shipped_on: date | None
+    marks: tuple[str, ...]
+
+
 def went_to(piece_ids: Iterable[int]) -> Mapping[int, WentTo]:
     """Order and customer of each piece; pieces kept for nobody are left out. One query."""
-    rows = Assignment.objects.filter(piece_id__in=list(piece_ids)).values_list(
-        "piece_id", "line__order__number", "line__order__customer__name", "piece__shipped_at"
-    )
-    return {piece: WentTo(number, customer or "", shipped_at) for piece, number, customer, shipped_at in rows}
+    found: dict[int, WentTo] = {}
+    for ids in _chunks(piece_ids):
+        rows = Assignment.objects.filter(piece_id__in=ids).values_list(
+            "piece_id", "line__order__number", "line__order__customer__name", "piece__shipped_at"
+        )
+        found |= {
+            piece: WentTo(number, customer or "", shipped_at) for piece, number, customer, shipped_at in rows
+        }
+    return found
 
 
-def marks_of_order(number: str) -> list[str]:
-    """Marks of the pieces kept for or shipped with an order. One query."""
+def came_back_from(piece_ids: Iterable[int]) -> Mapping[int, str]:
+    """Number of the order that each piece left with and came back from, for those that did."""
+    return {
+        piece: number
+        for ids in _chunks(piece_ids)
+        for piece, number in Return.objects.filter(piece_id__in=ids).values_list(
+            "piece_id", "parcel__order__number"
+        )
+    }
+
+
+def whom_to_tell(piece_ids: Iterable[int]) -> list[ToTell]:
+    """Every order that pieces of these left with, with what is known of whom, soonest shipped first."""
+    marks: dict[int, list[str]] = defaultdict(list)
+    left: dict[int, datetime] = {}
+    for ids in _chunks(piece_ids):
+        rows = Assignment.objects.filter(piece_id__in=ids, piece__shipped_at__isnull=False).order_by("id")
+        for order, mark, shipped_at in rows.values_list("line__order", "piece__mark", "piece__shipped_at"):
+            marks[order].append(mark)
+            if shipped_at is not None:
+                left[order] = min(left.get(order, shipped_at), shipped_at)
+    orders = Order.objects.filter(pk__in=marks).select_related("customer")
+    found = [
+        ToTell(
+            number=order.number,
+            customer=order.customer.name if order.customer else "market day",
+            address=order.customer.address if order.customer else "",
+            customer_id=order.customer_id,
+            shipped_on=localdate(left[order.pk]),
+            marks=tuple(marks[order.pk]),
+        )
+        for order in orders
+    ]
+    return sorted(found, key=lambda one: (one.shipped_on or date.min, one.number))
+
+
+def pieces_of_order(number: str) -> list[int]:
+    """Ids of the pieces kept for or shipped with an order. One query."""
     found = Assignment.objects.filter(line__order__number__iexact=number).order_by("id")
-    return list(found.values_list("piece__mark", flat=True))
+    return list(found.values_list("piece", flat=True))
+
+
+def pieces_of_customer(name: str) -> list[int]:
+    """Ids of the pieces of every order of the customers of that name. One query."""
+    found = Assignment.objects.filter(
+        line__order__customer__name__iexact=name, line__order__customer__erased_at__isnull=True
+    )
+    return list(found.order_by("id").values_list("piece", flat=True))
+
+
+def _chunks(ids: Iterable[int]) -> Iterator[list[int]]:
+    all_ids = list(ids)
+    for start in range(0, len(all_ids), IDS_AT_ONCE):
+        yield all_ids[start : start + IDS_AT_ONCE]

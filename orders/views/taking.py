@@ -14,11 +14,10 @@ from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.arithmetic.codes import tidy_mark
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
-from inventory.roles import for_everyone, is_owner, owner_only
+from inventory.roles import for_everyone, is_owner
 from orders.errors import NoSuchOrder
 from orders.forms import ROWS_MORE, AssignForm, LineHad, LinesForm, MarketForm, OrderForm
 from orders.operations.assigning import assign_piece
-from orders.operations.erasing import erase_customer
 from orders.operations.taking import call_off, change_order, type_order
 from orders.queries.order_page import OrderPage, next_number, order_page
 from production.queries.offered import articles_offered
@@ -91,20 +90,6 @@ def assign(request: HttpRequest, number: str) -> HttpResponse:
         except StudioError as fault:
             refuse_field(form, fault)
     return _show_order(request, page, form, status=422)
-
-
-@owner_only
-@require_http_methods(["GET", "POST"])
-def erase(request: HttpRequest, number: str) -> HttpResponse:
-    """Ask first, then erase the name and address of the order's customer."""
-    page = page_of(request, number)
-    if request.method == "POST" and page.customer_id:
-        try:
-            do(request, erase_customer, customer_id=page.customer_id)
-        except StudioError as fault:
-            refuse(request, fault)
-        return redirect("orders:order", page.number)
-    return render(request, "orders/erase.html", {"order": page})
 
 
 def page_of(request: HttpRequest, number: str) -> OrderPage:

@@ -48,20 +48,6 @@ class TracedMix:
     pieces: tuple[TracedPiece, ...]
 
 
-def mix_numbers_of(*, mark: str = "", lot: str = "", tub: str = "", mix: str = "") -> list[int]:
-    """Numbers of the mixes a mark, lot code, tub code or mix number leads to, newest first. One query."""
-    found = Mix.objects.filter(undone_at__isnull=True)
-    if mark:
-        found = found.filter(casts__piece__mark__iexact=mark)
-    elif lot:
-        found = found.filter(draws__lot__code__iexact=lot)
-    elif tub:
-        found = found.filter(draws__container__code__iexact=tub)
-    else:
-        found = found.filter(number=int(mix)) if mix.isdecimal() else found.none()
-    return list(found.order_by("-number").values_list("number", flat=True).distinct())
-
-
 def traced_mixes(numbers: Sequence[int]) -> list[TracedMix]:
     """The mixes with these numbers, with draws and pieces. Three queries, however many."""
     mixes = list(

@@ -17,12 +17,14 @@ from shopfloor.studio.port import LiveStudio
 
 
 def watch(work: Work) -> Effects:
-    """Open and close notices, those of orders at risk among them."""
+    """Open and close notices, those of orders at risk among them, and erase the names whose time is over."""
+    from shopfloor.journeys.forgetting import forget_names
     from shopfloor.journeys.risk import look_at_risk
 
     looked = look_at_risk(LiveStudio(), now=work.now(), last=last_result(WATCH))
 
     def effects() -> dict[str, Any]:
+        forget_names(LiveStudio(), now=work.now())
         found = watch_notices(LiveStudio(), now=work.now(), at_risk=looked.conditions)
         return {**found, **looked.mark}
 

@@ -197,7 +197,7 @@ def test_a_piece_is_chosen_by_hand_and_a_wrong_mark_stays_as_typed(signed_in, st
 def test_erasing_asks_first_and_is_for_the_owner_only(signed_in, signed_in_helper, studio_open, made):
     order, marks = packed(made)
     ship(order, marks)
-    address = f"/orders/order/{order.number}/erase/"
+    address = f"/orders/customer/{order.customer_id}/erase/"
     assert signed_in_helper.get(address).status_code == 403
     assert signed_in_helper.post(address, {"request_key": uuid4()}).status_code == 403
     assert "cannot be brought back" in signed_in.get(address).content.decode()

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import timedelta
 
 import pytest
+from pypdf import PdfReader
 
 from orders.models import Assignment
 from production.models import MixDraw, Piece
 from shopfloor.journeys.trace import trace
-from tests.factories.inventory import MONDAY
+from tests.factories.inventory import MONDAY, a_lot
 from tests.factories.orders import an_order
 from tests.factories.production import pieces_of, pots
 
@@ -69,16 +72,98 @@ def test_a_mark_with_one_slip_names_the_one_near_it(pieces):
 
     found = trace(slip)
 
-    assert found.mixes == ()
+    assert (found.start, found.mixes) == (None, ())
     assert mark in found.near
 
 
 def test_the_page_says_what_was_not_found(signed_in, db):
     page = signed_in.get("/trace/?code=T3VQ").content.decode()
 
-    assert "No piece, lot, tub, mix or order T3VQ" in page
+    assert "No piece, lot, tub, mix, cast, order or customer T3VQ" in page
 
 
 def test_the_number_of_queries_does_not_grow(pieces, django_assert_max_num_queries):
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(20):
         trace(pieces[0].mark)
+
+
+def test_a_cast_an_order_and_a_customer_are_places_to_begin(pieces):
+    an_order((pieces[0].article, pieces[0].colour, 1), number="1044", customer="Plover Marsh")
+    kept = Assignment.objects.get().piece
+    cast = kept.casts.select_related("mix").order_by("position").first()
+
+    found = {code: trace(code) for code in (f"{cast.mix.number}-{cast.position}", "1044", "plover marsh")}
+
+    assert [one.kind for one in found.values()] == ["Cast", "Order", "Customer"]
+    for one in found.values():
+        assert [piece.mark for piece in one.chain.pieces] == [kept.mark]
+        assert [mix.number for mix in one.chain.mixes] == [cast.mix.number]
+
+
+def test_whatever_leads_forward_leads_back(pieces):
+    """Source: graph theory: y is reached from x exactly when x is reached backward from y; all pairs."""
+    lots = set(MixDraw.objects.values_list("lot__code", flat=True))
+    forward = {(lot, piece.mark) for lot in lots for piece in trace(lot).chain.pieces}
+    backward = {(source.lot, piece.mark) for piece in pieces for source in trace(piece.mark).chain.sources}
+
+    assert forward == backward != set()
+
+
+def test_a_blended_tub_leads_to_all_its_lots(pieces):
+    draw = MixDraw.objects.order_by("id").first()
+    other = a_lot(draw.material, 1000, code="L-BLEND")
+    draw.pk, draw.lot = None, other
+    draw.save()
+
+    found = trace(draw.container.code)
+
+    assert {"L-BLEND", trace("L-BLEND").chain.sources[0].lot} <= {one.lot for one in found.chain.sources}
+    assert [piece.mark for piece in trace("L-BLEND").chain.pieces] == [piece.mark for piece in pieces]
+
+
+def test_the_files_have_one_step_back_and_one_step_forward(signed_in, studio_open, pieces):
+    """Source: ISO 22005:2007 and Regulation (EC) 178/2002 Art. 18 (idea): one step back and forward."""
+    draw = MixDraw.objects.select_related("lot", "mix").first()
+    an_order((pieces[0].article, pieces[0].colour, 1), number="1044", customer="=cmd()")
+
+    forward = read_rows(signed_in.get(f"/trace/pieces.csv?code={draw.lot.code}"))
+    back = read_rows(signed_in.get(f"/trace/lots.csv?code={pieces[0].mark}"))
+
+    kept = Assignment.objects.get().piece.mark
+    row = next(one for one in forward if one["piece"] == kept)
+    assert (row["order"], row["customer"], draw.lot.code in row["lots"]) == ("1044", "'=cmd()", True)
+    mine = next(one for one in back if one["lot"] == draw.lot.code)
+    assert mine["mix"] == str(draw.mix.number)
+    assert mine["received"] == draw.lot.received_on.isoformat()
+
+
+def test_whoever_has_a_piece_of_the_same_mix_is_told_by_list_and_letter(signed_in, studio_open, pieces):
+    an_order((pieces[0].article, pieces[0].colour, 1), number="1044", customer="Plover Marsh")
+    gone = Assignment.objects.get().piece
+    Piece.objects.filter(pk=gone.pk).update(shipped_at=MONDAY)
+    beside = next(piece for piece in pieces if piece.pk != gone.pk)
+
+    page = signed_in.get(f"/trace/tell/?code={beside.mark}").content.decode()
+    listed = pages_of(signed_in.get(f"/trace/tell/list/?code={beside.mark}"))
+    letter = pages_of(signed_in.get(f"/trace/tell/letters/?code={beside.mark}&wrong=The+glaze+sheds&do=Stop"))
+
+    assert "Plover Marsh" in page
+    assert "1044" in listed and gone.mark in listed
+    assert "The glaze sheds" in letter and "Plover Marsh" in letter and gone.mark in letter
+
+
+def test_the_picture_draws_a_line_for_each_step(signed_in, studio_open, pieces):
+    page = signed_in.get(f"/trace/?code={pieces[0].mark}").content.decode()
+
+    assert page.count("chain-line") >= 2
+    assert f"The chain of piece {pieces[0].mark}" in page
+
+
+def read_rows(answer):
+    text = b"".join(answer.streaming_content).decode()
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def pages_of(answer):
+    reader = PdfReader(io.BytesIO(answer.content))
+    return " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
