@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0001_tables'),
+        ('studio', '0002_calendar_address'),
     ]
 
     operations = [
