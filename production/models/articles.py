@@ -58,6 +58,13 @@ class RouteStep(models.Model):
         "inventory.Material", models.PROTECT, null=True, blank=True, related_name="+"
     )
     amount_each = models.BigIntegerField(default=0, help_text="of the material, per piece (thousandths)")
+    fragrance = models.ForeignKey(
+        "inventory.Material", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    fragrance_each = models.BigIntegerField(default=0, help_text="per piece (thousandths)")
+    wick = models.ForeignKey("inventory.Material", models.PROTECT, null=True, blank=True, related_name="+")
+    wicks_each = models.BigIntegerField(default=0, help_text="per piece (thousandths)")
+    filling = models.JSONField(default=dict, blank=True, help_text="how a wax fill was reckoned")
 
     class Meta:
         ordering = ["route", "position"]
@@ -72,6 +79,18 @@ class RouteStep(models.Model):
 
     def __str__(self) -> str:
         return f"{self.route}: {self.name}"
+
+    @property
+    def also(self) -> tuple[tuple[int, int], ...]:
+        """Materials that one piece takes beside the step's own, as (id, amount in thousandths)."""
+        beside = ((self.fragrance_id, self.fragrance_each), (self.wick_id, self.wicks_each))
+        return tuple((material_id, amount) for material_id, amount in beside if material_id and amount)
+
+    @property
+    def takes(self) -> tuple[tuple[int, int], ...]:
+        """Every material that one piece takes in it."""
+        own = ((self.material_id, self.amount_each),) if self.material_id and self.amount_each else ()
+        return (*own, *self.also)
 
 
 class Article(models.Model):

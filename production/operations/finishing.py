@@ -26,11 +26,11 @@ def finish_step(
 ) -> Done:
     """Note that one step was done on these pieces: the next wait begins at `happened_at`.
 
-    What the step takes of its material is drawn once for all of them and shared out over them in whole
+    What the step takes of its materials is drawn once for all of them and shared out over them in whole
     thousandths, which is how a piece is traced to its sealer or wax. `early` says that doing it before its
     time is meant; `tub` is the code of the one it came from, where that is not left to the order of the tubs.
 
-    Changes: production_piece, production_stepdone, production_stepdraw; the ledger by one draw.
+    Changes: production_piece, production_stepdone, production_stepdraw; the ledger by a draw of each.
     Again: the first answer; nothing is drawn twice.
     Raises: AlreadyDone; StepNotDue with `due_at`, unless `early` for a wait that is not over; PieceHasLeft;
     NotEnoughInContainer; StudioError when `tub` holds none of it.
@@ -119,16 +119,19 @@ def _keep(records: Sequence[StepDone], draws: Sequence[Mapping[str, int]]) -> No
 
 def _draw(tap: Tap, step: StepFacts, pieces: int, tub: str) -> tuple[list[dict[str, int]], str]:
     """What was drawn of each lot, and the tub whose turn it was where another was named."""
-    if step.material_id is None or step.amount_each == 0:
-        return [], ""
-    drawn = draw_material(
-        tap,
-        step.material_id,
-        step.amount_each * pieces,
-        INTO_PIECE,
-        reason=f"{step.name} on {counted(pieces, 'piece')}",
-        from_tub=tub,
-    )
+    drawn = [
+        draw
+        for place, (material_id, amount_each) in enumerate(step.takes)
+        for draw in draw_material(
+            tap,
+            material_id,
+            amount_each * pieces,
+            INTO_PIECE,
+            reason=f"{step.name} on {counted(pieces, 'piece')}",
+            # A tub is named for the sealer or the wax; fragrance and wicks come in their turn.
+            from_tub=tub if place == 0 else "",
+        )
+    ]
     draws = [
         {
             "posting_id": draw.posting_id,
@@ -139,7 +142,7 @@ def _draw(tap: Tap, step: StepFacts, pieces: int, tub: str) -> tuple[list[dict[s
         }
         for draw in drawn
     ]
-    return draws, drawn[0].instead_of
+    return draws, drawn[0].instead_of if drawn else ""
 
 
 def _then(piece_id: int, now: datetime) -> str:

@@ -16,6 +16,7 @@ from inventory.ports import Offer
 from production.errors import LaterActsDepend
 from production.models import Cast, MixDraw
 from production.operations import (
+    filling,
     keeping_free,
     learning,
     photographing,
@@ -166,6 +167,7 @@ UNDO: dict[str, Callable[..., Done]] = {
     "production.weigh_cast": undoing_pieces.undo_weigh_cast,
     "production.call_dry": undoing_pieces.undo_call_dry,
     "production.release_mix": pinning.undo_release_mix,
+    "production.set_wax_fill": filling.undo_set_wax_fill,
     "production.keep_outcome_photo": photographing.undo_keep_outcome_photo,
     "production.take_time_over": learning.undo_take_time_over,
     **keeping_free.UNDO_KEEPING_FREE,

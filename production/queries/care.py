@@ -37,7 +37,7 @@ class CareFacts:
 
 def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
     """What stands on the care cards of these pieces, in the order of their marks. Three queries."""
-    fills = RouteStep.objects.filter(kind=RouteStep.Kind.FILL).select_related("material")
+    fills = RouteStep.objects.filter(kind=RouteStep.Kind.FILL).select_related("material", "fragrance")
     pieces = (
         Piece.objects.filter(pk__in=list(piece_ids))
         .select_related("article__route", "colour")
@@ -56,11 +56,13 @@ def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
             care=tuple(line.strip() for line in piece.article.care.splitlines() if line.strip()),
             is_candle=piece.article.is_candle,
             filled_with=tuple(
-                FilledWith(
-                    step.material.name, step.amount_each, step.material.unit, step.material.hazard_wording
-                )
+                FilledWith(material.name, amount, material.unit, material.hazard_wording)
                 for step in piece.article.route.fills  # type: ignore[attr-defined]
-                if step.material
+                for material, amount in (
+                    (step.material, step.amount_each),
+                    (step.fragrance, step.fragrance_each),
+                )
+                if material and amount
             ),
         )
         for piece in pieces

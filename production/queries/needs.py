@@ -95,13 +95,13 @@ def _draws_of_steps(zone: ZoneInfo) -> list[tuple[date, int, int]]:
         by_name = {step.name: step for step in routes[line.article.route_id]}
         for name, starts_at, _ in line.steps:
             step = by_name.get(name)
-            if step is None or not step.material_id or not step.amount_each:
+            if step is None or not step.takes:
                 continue
             already = min(line.quantity, done[line.wanted_by, name])
             done[line.wanted_by, name] -= already
             if line.quantity > already:
                 day = datetime.fromisoformat(starts_at).astimezone(zone).date()
-                found.append((day, step.material_id, step.amount_each * (line.quantity - already)))
+                found += [(day, pk, amount * (line.quantity - already)) for pk, amount in step.takes]
     return found
 
 

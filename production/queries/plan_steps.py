@@ -36,6 +36,7 @@ def step_facts(step: RouteStep) -> StepFacts:
         kind_word=own.name if own else "",
         done_word=own.done_word if own else "",
         cautions=own.cautions if own else "",
+        also=step.also,
     )
 
 
@@ -69,9 +70,10 @@ def planned_steps(
     found: list[Step] = []
     carried, taken = 0, Counter[str]()
     for step in steps:
-        name = (materials or {}).get(step.material_id or 0)
-        if name and step.amount_each:
-            taken[name] += step.amount_each
+        for material_id, amount in step.takes:
+            named = (materials or {}).get(material_id)
+            if named:
+                taken[named] += amount
         wait = step.wait_minutes
         if wait is None and is_dry:
             wait = 0

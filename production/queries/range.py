@@ -129,7 +129,9 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
         raise NotThere("There is no such article. Open the Range again.", article_id=article_id)
     (row,), casting, routes = _rows(articles, now)
     steps = routes[articles[0].route_id]
-    rows = list(RouteStep.objects.filter(route=articles[0].route_id).select_related("material"))
+    rows = list(
+        RouteStep.objects.filter(route=articles[0].route_id).select_related("material", "fragrance", "wick")
+    )
     material = {row.pk: (row.material.name, row.material.unit) if row.material else ("", "g") for row in rows}
     hands = sum(part.mould.fill_minutes + part.mould.open_minutes for part in row.parts)
     hands += sum(

@@ -239,8 +239,7 @@ class CostBook:
         for step in self.steps[article.route_id]:
             on_board = self.boards.get(article.pk) or min(usual_pieces, self.board_pieces)
             minutes = step.minutes_each + Fraction(step.minutes_per_board) / _exact(on_board)
-            if step.material_id and step.amount_each:
-                lines.append(self._material(step.material_id, Fraction(step.amount_each)))
+            lines += [self._material(pk, Fraction(amount)) for pk, amount in step.takes]
             if minutes:
                 lines.append(self._hands(step_hands(step.name), minutes))
         return lines
@@ -255,7 +254,7 @@ class CostBook:
     def _material_ids(self, articles: Sequence[Article]) -> set[int]:
         ids = {part.compound.powder_id for parts in self.casting.parts.values() for part in parts}
         ids |= {pigment_id for loads in self.pigment_ids.values() for pigment_id, _ in loads}
-        ids |= {step.material_id for steps in self.steps.values() for step in steps if step.material_id}
+        ids |= {pk for steps in self.steps.values() for step in steps for pk, _ in step.takes}
         return ids | {article.packaging_id for article in articles if article.packaging_id}
 
 

@@ -46,8 +46,13 @@ def takes_of(
             amount = _to(TENTH, mg * pigment.loading_percent / 100)
             found.append(Takes(pigment.name, amount, "g", casting.colours[colour_id].name))
     for step in steps:
-        if step.material:
-            found.append(Takes(step.material.name, step.amount_each, step.material.unit))
+        for material, amount in (
+            (step.material, step.amount_each),
+            (step.fragrance, step.fragrance_each),
+            (step.wick, step.wicks_each),
+        ):
+            if material:
+                found.append(Takes(material.name, amount, material.unit))
     if article.packaging:
         found.append(Takes(article.packaging.name, article.packaging_each, article.packaging.unit))
     return tuple(one for one in found if one.amount)

@@ -14,6 +14,7 @@ class StepFacts:
     """One step of a route. `wait_minutes` None waits until dry; amounts per piece in thousandths.
 
     `kind_word` is the studio's own word for a kind of its own, `done_word` what a piece is after it.
+    `also` are materials beside its own, as (id, amount).
     """
 
     step_id: int
@@ -27,6 +28,13 @@ class StepFacts:
     kind_word: str = ""
     done_word: str = ""
     cautions: str = ""
+    also: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def takes(self) -> tuple[tuple[int, int], ...]:
+        """Every material one piece takes in it, with the amount: its own first, then fragrance and wick."""
+        own = ((self.material_id, self.amount_each),) if self.material_id and self.amount_each else ()
+        return (*own, *self.also)
 
     @property
     def wants_hands(self) -> bool:

@@ -21,6 +21,8 @@ from production.operations.finishing import finish_step
 from production.operations.judging import judge_piece
 from production.operations.photographing import keep_outcome_photo
 from production.operations.weighing import call_dry, weigh_piece
+from production.queries.cautions import FILL_CAUTIONS
+from production.queries.filling import names_of_taken, taken_by
 from production.queries.outcomes import photo_of_piece
 from production.queries.reasons import REASON_PLATES
 from production.queries.shelf import ShelfNow, ShelfRow, piece_with_mark, shelf_now
@@ -149,13 +151,15 @@ def _show(
         ("Filled and curing", found.curing, "Nothing curing."),
     ]
     tubs = tubs_by_turn(_materials(found))
+    names = names_of_taken(row.step for row in (*found.wants_hands, *found.coated) if row.step)
     context = {
         "shelf": found,
         "boards": [
-            (name, [_row(row, pictures, weigh, tubs) for row in rows], nothing)
+            (name, [_row(row, pictures, weigh, tubs, names) for row in rows], nothing)
             for name, rows, nothing in boards
         ],
         "ruler": pictures.ruler(),
+        "fill_cautions": FILL_CAUTIONS,
         "form": form or WeightForm(),
         "doubted": doubted,
         "request_key": request.POST.get("request_key") or new_request_key(),
@@ -171,7 +175,11 @@ def _materials(found: ShelfNow) -> set[int]:
 
 
 def _row(
-    row: ShelfRow, pictures: ShelfPictures, weigh: str, tubs: dict[int, list[OtherTub]]
+    row: ShelfRow,
+    pictures: ShelfPictures,
+    weigh: str,
+    tubs: dict[int, list[OtherTub]],
+    names: dict[int, dict[int, tuple[str, str]]],
 ) -> dict[str, Any]:
     """A row with its pictures and tubs; the panel of the piece to weigh is open if its mark was asked for."""
     is_open = bool(weigh) and any(one.mark == weigh for one in row.pieces)
@@ -187,6 +195,7 @@ def _row(
         "is_open": is_open,
         "hidden": hidden,
         "tub": from_tubs[0] if from_tubs else None,
+        "taken": taken_by(row.step, len(row.pieces), names) if row.step else (),
         "other_tubs": [{**hidden, "tub": one.code} for one in from_tubs[1:]],
         "is_late": row.board == "wants hands",
     }
