@@ -15,7 +15,10 @@ NARROW = 358.0
 
 @dataclass(frozen=True)
 class CopyUse:
-    """One pour in this copy; minutes since midnight. `dry_at` is when it is clean and dry again."""
+    """One pour in this copy; minutes since midnight. `dry_at` is when it is clean and dry again.
+
+    A wash is one that is out as soon as it is poured.
+    """
 
     poured: float
     out: float
@@ -43,7 +46,12 @@ def _picture(
     if now is not None and scale.first_hour * 60 <= now <= scale.last_hour * 60:
         shapes.append(Box(scale.kept(now) - 2, 0, 4, FLOOR + 6, "d-now"))
     told = [
-        f"in use {clock_words(use.poured)} to {clock_words(use.out)}, clean and dry {clock_words(use.dry_at)}"
+        (
+            f"in use {clock_words(use.poured)} to {clock_words(use.out)}"
+            if use.out > use.poured
+            else f"washed {clock_words(use.poured)}"
+        )
+        + f", clean and dry {clock_words(use.dry_at)}"
         for use in uses
     ]
     says = f"{name}: {'; '.join(told) if told else 'free all day'}"

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.fields import AmountField, MoneyField, NameOnce
+from inventory.fields import AmountField, MoneyField, NameOnce, PhotoField
 from production.arithmetic.water_volume import TEMPERATURE_LEAST_C, TEMPERATURE_MOST_C
 from production.drawings.silhouettes import OUTLINES
 from production.forms.numbers import MinutesField, NumberField, WaitField
-from production.models import Mould
+from production.models import Mould, MouldCopy
+from production.models.moulds import Ended
+from production.queries.copies import CopyNow
 
 SILHOUETTES = [(name, name) for name in OUTLINES]
 
@@ -21,6 +24,16 @@ class WaterFillForm(forms.Form):
 
     water = AmountField(label="Add a fill")
     water_c = NumberField(label="Water at", unit="°C")
+    copy_id = forms.TypedChoiceField(
+        label="Which copy", coerce=int, empty_value=None, required=False, help_text="It is damp afterwards."
+    )
+
+    def __init__(self, *args: Any, copies: Sequence[CopyNow] = (), **options: Any) -> None:
+        super().__init__(*args, **options)
+        here = [copy for copy in copies if not (copy.is_lent or copy.is_retired or copy.in_mix)]
+        by_number = sorted(here, key=lambda copy: copy.number)
+        choices = [(copy.copy_id, f"copy {copy.number}") for copy in by_number]
+        self.fields["copy_id"].choices = [("", "not said"), *choices]
 
     def clean_water(self) -> int:
         """More than nothing."""
@@ -93,6 +106,46 @@ class MouldForm(NameOnce, forms.ModelForm):
         if "volume" in self.fields:
             self.instance.volume_ul = self.cleaned_data["volume"]
         return super().save(commit)
+
+
+class RetireForm(forms.Form):
+    """Why a copy is out of use for good."""
+
+    ended = forms.ChoiceField(
+        label="Why", choices=Ended.choices, initial=Ended.WORN, required=False, widget=forms.RadioSelect
+    )
+
+    def clean_ended(self) -> str:
+        """Worn out unless something else is said."""
+        return self.cleaned_data["ended"] or Ended.WORN
+
+
+class MouldPhotoForm(forms.Form):
+    """A photo of a mould."""
+
+    photo = PhotoField(
+        label="Photo", required=True, error_messages={"required": "Choose a photo, or take one."}
+    )
+
+
+class CopyForm(forms.ModelForm):
+    """What is expected of a copy, mended."""
+
+    casts_before = forms.IntegerField(min_value=0, label="Casts it had given before it was noted")
+    casts_expected = forms.IntegerField(min_value=1, label="Casts expected of it in all")
+    price_minor = MoneyField(required=False, label="Price of it", help_text="if you have it")
+
+    class Meta:
+        model = MouldCopy
+        fields = ["casts_before", "casts_expected", "price_minor"]
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["price_minor"].in_currency(currency)
+
+    def clean_price_minor(self) -> int:
+        """Nothing is a price of nothing."""
+        return self.cleaned_data["price_minor"] or 0
 
 
 class CopiesForm(forms.Form):

@@ -18,6 +18,7 @@ class Mould(models.Model):
         null=True, blank=True, help_text="from the pour to opening; empty: what the compound says"
     )
     clean_and_dry_minutes = models.PositiveIntegerField(default=120)
+    photo = models.ForeignKey("inventory.Photo", models.PROTECT, null=True, blank=True, related_name="+")
     retired_on = models.DateField(null=True, blank=True)
 
     class Meta:
@@ -32,6 +33,14 @@ class Mould(models.Model):
         return self.name
 
 
+class Ended(models.TextChoices):
+    """Why a copy is out of use for good."""
+
+    WORN = "worn out", "worn out"
+    BROKEN = "broken", "broken"
+    GONE = "gone", "sold or lost"
+
+
 class MouldCopy(models.Model):
     """One physical mould."""
 
@@ -40,8 +49,10 @@ class MouldCopy(models.Model):
     casts_before = models.PositiveIntegerField(default=0, help_text="casts made before they were kept here")
     casts_expected = models.PositiveIntegerField(default=60)
     price_minor = models.BigIntegerField(default=0)
+    washed_at = models.DateTimeField(null=True, blank=True, help_text="last washed, or filled with water")
     lent_on = models.DateField(null=True, blank=True)
     retired_on = models.DateField(null=True, blank=True)
+    ended = models.CharField(max_length=8, choices=Ended, default=Ended.WORN)
 
     class Meta:
         ordering = ["mould", "number"]

@@ -16,13 +16,16 @@ IN_MOULD_MINUTES_MOST = 30 * 24 * 60
 
 
 @act("production.add_water_fill")
-def add_water_fill(tap: Tap, *, mould_id: int, water_mg: int, water_c: float) -> Done:
+def add_water_fill(
+    tap: Tap, *, mould_id: int, water_mg: int, water_c: float, copy_id: int | None = None
+) -> Done:
     """Keep one weighing of a mould filled with water; the mould's volume is the mean of its kept fills.
 
-    Parameters: `water_mg` of water as the scale shows it, `water_c` its temperature in Celsius. A fill far
-    from the others is kept and questioned, not refused.
+    Parameters: `water_mg` of water as the scale shows it, `water_c` its temperature in Celsius, `copy_id` the
+    copy that was filled, which is damp from then on. A fill far from the others is kept and questioned, not
+    refused.
 
-    Changes: production_waterfill, production_mould.volume_ul.
+    Changes: production_waterfill, production_mould.volume_ul, production_mouldcopy.washed_at.
     Again: the first answer, no second fill.
     Raises: NotThere; FillNotUsable for no water, or water outside 5 to 35 C (facts `field`).
     """
@@ -36,6 +39,8 @@ def add_water_fill(tap: Tap, *, mould_id: int, water_mg: int, water_c: float) ->
     fill = WaterFill.objects.create(
         mould=mould, water_mg=water_mg, water_c=water_c, filled_at=tap.happened_at
     )
+    if copy_id is not None:
+        mould.copies.filter(pk=copy_id).update(washed_at=tap.happened_at)
     volume = keep_volume(mould)
     assert volume is not None
     said = f"{mould}: {format_amount(water_mg, 'g')} of water kept. {volume_words(volume)}"

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import Max
 
+from inventory.arithmetic.photos import CleanPhoto
 from inventory.errors import StudioError
 from inventory.operations.acts import Done, Tap, act
+from inventory.operations.photos import store_photo
 from production.errors import AlreadyDone, MouldNotFree, NotThere
 from production.models import Cast, Mould, MouldCopy
-from production.queries.wording import copies_words
+from production.models.moulds import Ended
+from production.queries.wording import copies_words, day_clock
 
 COPIES_MOST = 200
 
@@ -92,16 +95,56 @@ def bring_back_copy(tap: Tap, *, copy_id: int) -> Done:
 
 
 @act("production.retire_copy")
-def retire_copy(tap: Tap, *, copy_id: int, on: date) -> Done:
-    """Take a copy out of use for good. Its casts stay in the history.
+def retire_copy(tap: Tap, *, copy_id: int, on: date, ended: str = Ended.WORN) -> Done:
+    """Take a copy out of use for good: worn out, broken or gone. Its casts stay in the history.
 
     Changes: production_mouldcopy. Again: the first answer.
     Raises: NotThere; AlreadyDone; MouldNotFree while a cast is in it.
     """
+    if ended not in Ended.values:
+        raise StudioError("Say whether it is worn out, broken, or sold or lost.", field="ended")
     copy = _here(copy_id)
     copy.retired_on = on
-    copy.save(update_fields=["retired_on"])
-    return Done(f"{copy} is retired. Plan again without it.", {"mould_id": copy.mould_id, "copy_id": copy.pk})
+    copy.ended = ended
+    copy.save(update_fields=["retired_on", "ended"])
+    why = "retired" if ended == Ended.WORN else f"retired, {copy.get_ended_display()}"
+    return Done(f"{copy} is {why}. Plan again without it.", {"mould_id": copy.mould_id, "copy_id": copy.pk})
+
+
+@act("production.wash_copy")
+def wash_copy(tap: Tap, *, copy_id: int) -> Done:
+    """Note that a copy was washed, or filled with water: it is damp until its time to dry is over.
+
+    Changes: production_mouldcopy. Again: the first answer.
+    Raises: NotThere; AlreadyDone when it is retired; MouldNotFree while a cast is in it.
+    """
+    copy = _here(copy_id)
+    before = copy.washed_at
+    copy.washed_at = tap.happened_at
+    copy.save(update_fields=["washed_at"])
+    dry_at = tap.happened_at + timedelta(minutes=copy.mould.clean_and_dry_minutes)
+    facts = {
+        "mould_id": copy.mould_id,
+        "copy_id": copy.pk,
+        "before": before.isoformat() if before else None,
+    }
+    return Done(f"{copy} is washed, and dry {day_clock(dry_at, tap.now)}.", facts)
+
+
+@act("production.keep_mould_photo")
+def keep_mould_photo(tap: Tap, *, mould_id: int, photo: CleanPhoto) -> Done:
+    """Keep a photo of a mould, in the place of the one before.
+
+    Changes: production_mould, inventory_photo. Again: the first answer, no second photo.
+    Raises: NotThere.
+    """
+    mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
+    if mould is None:
+        raise NotThere("There is no such mould. Open Moulds again.", mould_id=mould_id)
+    facts = {"mould_id": mould.pk, "before": mould.photo_id}
+    mould.photo_id = store_photo(tap, photo)
+    mould.save(update_fields=["photo"])
+    return Done(f"{mould}: photo kept.", facts)
 
 
 def lock_copy(copy_id: int) -> MouldCopy:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 
 from inventory.operations.acts import Done, Tap, act, act_to_undo
 from inventory.ports import Offer
@@ -127,6 +127,32 @@ def undo_retire_copy(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
     return Done(f"{copy} is in use again. Plan again to use it.", {"mould_id": copy.mould_id})
 
 
+@act("production.undo_wash_copy", undoes="act_id")
+def undo_wash_copy(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """The copy was not washed after all.
+
+    Raises: NothingToUndo; LaterActsDepend when it was washed again since.
+    """
+    answer = act_to_undo(act_id, "production.wash_copy")
+    copy = lock_copy(answer.answer["copy_id"])
+    if copy.washed_at != answer.happened_at:
+        raise LaterActsDepend(f"{copy} was washed again since. Undo that first.")
+    before = answer.answer["before"]
+    copy.washed_at = datetime.fromisoformat(before) if before else None
+    copy.save(update_fields=["washed_at"])
+    return Done(f"{copy}: not washed.", {"mould_id": copy.mould_id})
+
+
+@act("production.undo_keep_mould_photo", undoes="act_id")
+def undo_keep_mould_photo(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """The photo before, or none. Raises: NothingToUndo."""
+    answer = act_to_undo(act_id, "production.keep_mould_photo").answer
+    mould = lock_mould(answer["mould_id"])
+    mould.photo_id = answer["before"]
+    mould.save(update_fields=["photo"])
+    return Done(f"{mould}: photo as it was before.", {"mould_id": mould.pk})
+
+
 UNDO_MOULDS: dict[str, Callable[..., Done]] = {
     "production.add_water_fill": undo_add_water_fill,
     "production.leave_fill_out": undo_leave_fill_out,
@@ -135,4 +161,6 @@ UNDO_MOULDS: dict[str, Callable[..., Done]] = {
     "production.lend_copy": undo_lend_copy,
     "production.bring_back_copy": undo_bring_back_copy,
     "production.retire_copy": undo_retire_copy,
+    "production.wash_copy": undo_wash_copy,
+    "production.keep_mould_photo": undo_keep_mould_photo,
 }

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from django.db.models import Count, Max, Q
 
 from production.models import MouldCopy
+from production.models.moulds import Ended
 from production.queries.wording import day_clock
 
 
@@ -25,6 +26,8 @@ class CopyNow:
     wet_until: datetime | None
     is_lent: bool
     is_retired: bool
+    ended: str = ""
+    washed_at: datetime | None = None
 
     @property
     def is_free(self) -> bool:
@@ -34,7 +37,7 @@ class CopyNow:
     def words(self, now: datetime) -> str:
         """Its state as the screens say it: "clean and dry", "in mix 312", "wet until 16:15", "lent"."""
         if self.is_retired:
-            return "retired"
+            return self.ended or "retired"
         if self.is_lent:
             return "lent"
         if self.in_mix:
@@ -47,7 +50,8 @@ class CopyNow:
 def copies_of(mould_ids: Iterable[int], *, now: datetime) -> dict[int, tuple[CopyNow, ...]]:
     """The copies of each mould, the least worn first. One query.
 
-    A copy is damp from the moment its last cast came out until the mould's minutes to clean and dry are over.
+    A copy is damp from the moment its last cast came out, or it was washed, until the mould's minutes to
+    clean and dry are over.
     """
     in_the_mould = Q(casts__out_at__isnull=True, casts__left_out_at__isnull=True)
     rows = (
@@ -62,8 +66,9 @@ def copies_of(mould_ids: Iterable[int], *, now: datetime) -> dict[int, tuple[Cop
     found: dict[int, list[CopyNow]] = {}
     for row in rows:
         wet_until = None
-        if row.last_out_at is not None:
-            dry_at = row.last_out_at + timedelta(minutes=row.mould.clean_and_dry_minutes)
+        wet_since = max([at for at in (row.last_out_at, row.washed_at) if at is not None], default=None)
+        if wet_since is not None:
+            dry_at = wet_since + timedelta(minutes=row.mould.clean_and_dry_minutes)
             wet_until = dry_at if dry_at > now else None
         found.setdefault(row.mould_id, []).append(
             CopyNow(
@@ -76,6 +81,8 @@ def copies_of(mould_ids: Iterable[int], *, now: datetime) -> dict[int, tuple[Cop
                 wet_until=wet_until,
                 is_lent=row.lent_on is not None,
                 is_retired=row.retired_on is not None,
+                ended=row.ended if row.retired_on and row.ended != Ended.WORN else "",
+                washed_at=row.washed_at,
             )
         )
     return {

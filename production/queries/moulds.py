@@ -12,7 +12,7 @@ from django.db.models import Count, Q
 
 from production.arithmetic.water_volume import MouldVolume, volume_from_fills, z_factor
 from production.errors import NotThere
-from production.models import ArticlePart, Cast, Mould, WaterFill
+from production.models import ArticlePart, Cast, Mould, MouldCopy, WaterFill
 from production.queries.copies import CopyNow, copies_of
 from production.queries.plans import MixAhead, mixes_ahead
 from production.queries.progress import due_out_at
@@ -49,13 +49,18 @@ class FillRow:
 
 @dataclass(frozen=True)
 class Use:
-    """One pour in a copy. `is_planned` when it is only planned."""
+    """One pour in a copy, or a wash, which begins and ends at once. `is_planned` when it is only planned."""
 
     poured_at: datetime
     out_at: datetime
     dry_at: datetime
     colour_hex: str
     is_planned: bool
+
+    @property
+    def is_wash(self) -> bool:
+        """Whether nothing was poured."""
+        return self.poured_at == self.out_at
 
 
 @dataclass(frozen=True)
@@ -127,7 +132,8 @@ def mould(mould_id: int) -> Mould:
     Raises: NotThere.
     """
     found = (
-        Mould.objects.annotate(fills=Count("water_fills", filter=Q(water_fills__left_out_at__isnull=True)))
+        Mould.objects.select_related("photo")
+        .annotate(fills=Count("water_fills", filter=Q(water_fills__left_out_at__isnull=True)))
         .filter(pk=mould_id)
         .first()
     )
@@ -179,6 +185,22 @@ def copy_now(copy_id: int, *, now: datetime) -> tuple[Mould, CopyNow]:
         if found and copy.copy_id == copy_id:
             return found, copy
     raise NotThere("There is no such copy. Open Moulds again.", copy_id=copy_id)
+
+
+def copy_row(copy_id: int) -> MouldCopy:
+    """One copy with its mould. One query.
+
+    Raises: NotThere.
+    """
+    found = MouldCopy.objects.select_related("mould").filter(pk=copy_id).first()
+    if found is None:
+        raise NotThere("There is no such copy. Open Moulds again.", copy_id=copy_id)
+    return found
+
+
+def copies_here(mould_id: int, *, now: datetime) -> tuple[CopyNow, ...]:
+    """The copies of one mould. One query."""
+    return copies_of([mould_id], now=now).get(mould_id, ())
 
 
 def mould_of_fill(fill_id: int) -> int | None:
@@ -265,6 +287,10 @@ def _uses(
         if today in (local(cast.poured_at).date(), local(out_at).date(), local(out_at + rest).date()):
             use = Use(cast.poured_at, out_at, out_at + rest, cast.mix.colour.hex, False)
             uses.setdefault(cast.mould_copy_id, []).append(use)
+    for copy in copies:
+        if copy.washed_at and today in (local(copy.washed_at).date(), local(copy.washed_at + rest).date()):
+            wash = Use(copy.washed_at, copy.washed_at, copy.washed_at + rest, "", False)
+            uses[copy.copy_id].append(wash)
     usable = [copy.copy_id for copy in copies if not (copy.is_lent or copy.is_retired)]
     for one in ahead:
         planned = one.planned
@@ -297,7 +323,10 @@ def _free_words(copy: CopyNow, uses: Sequence[Use], local: Local) -> str:
     if not uses:
         return "Free all day."
     last = local(max(use.dry_at for use in uses))
-    pours = sum(1 for use in uses if local(use.poured_at).date() == local(uses[-1].poured_at).date())
+    poured = [use for use in uses if not use.is_wash]
+    if not poured:
+        return f"Free {last:%a} {last.day}, {last:%H:%M}."
+    pours = sum(1 for use in poured if local(use.poured_at).date() == local(poured[-1].poured_at).date())
     return f"Free {last:%a} {last.day}, {last:%H:%M}. {counted(pours, 'pour')} today."
 
 

@@ -13,11 +13,28 @@ from inventory.answers import do, new_request_key, refuse, refuse_field, save_fo
 from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.showing import show_form
-from production.forms.moulds import CopiesForm, MouldForm, WaterFillForm
+from production.forms.moulds import (
+    CopiesForm,
+    CopyForm,
+    MouldForm,
+    MouldPhotoForm,
+    RetireForm,
+    WaterFillForm,
+)
 from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
-from production.operations.owning import add_copies, bring_back_copy, lend_copy, retire_copy
+from production.operations.owning import (
+    add_copies,
+    bring_back_copy,
+    keep_mould_photo,
+    lend_copy,
+    retire_copy,
+    wash_copy,
+)
+from production.papers.mould_label import label_of
 from production.queries.moulds import (
+    copies_here,
     copy_now,
+    copy_row,
     mould,
     mould_of_fill,
     mould_page,
@@ -40,11 +57,13 @@ def moulds(request: HttpRequest) -> HttpResponse:
 @for_everyone
 def show_mould(request: HttpRequest, mould_id: int) -> HttpResponse:
     """One mould; a water fill is added here."""
-    form = WaterFillForm(request.POST or None, initial={"water_c": WATER_C_USUAL})
+    copies = copies_here(mould_id, now=request.studio.now())
+    form = WaterFillForm(request.POST or None, initial={"water_c": WATER_C_USUAL}, copies=copies)
     if request.method == "POST" and form.is_valid():
         try:
-            content = {"water_mg": form.cleaned_data["water"], "water_c": form.cleaned_data["water_c"]}
-            do(request, add_water_fill, mould_id=mould_id, **content)
+            typed = form.cleaned_data
+            content = {"water_c": typed["water_c"], "copy_id": typed["copy_id"]}
+            do(request, add_water_fill, mould_id=mould_id, water_mg=typed["water"], **content)
             return redirect("production:mould", mould_id)
         except StudioError as fault:
             refuse_field(form, fault)
@@ -110,15 +129,67 @@ def bring_back(request: HttpRequest, copy_id: int) -> HttpResponse:
 @owner_only
 def retire(request: HttpRequest, copy_id: int) -> HttpResponse:
     """Take a copy out of use: asked first, because the plan may need it."""
-    if request.method == "POST":
-        return _copy_tap(request, copy_id, retire_copy, on=_today(request))
+    form = RetireForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        return _copy_tap(request, copy_id, retire_copy, on=_today(request), ended=form.cleaned_data["ended"])
     try:
         found, copy = copy_now(copy_id, now=request.studio.now())
     except StudioError as fault:
         refuse(request, fault)
         return redirect("production:moulds")
-    context = {"mould": found, "copy": copy, "planned": planned_mixes_with(found.pk)}
-    return render(request, "production/mould_retire.html", context)
+    planned = planned_mixes_with(found.pk)
+    return show_form(request, "production/mould_retire.html", form, mould=found, copy=copy, planned=planned)
+
+
+@for_everyone
+@require_POST
+def wash(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """A copy was washed just now."""
+    return _copy_tap(request, copy_id, wash_copy)
+
+
+@owner_only
+def edit_copy(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """Mend what is expected of a copy."""
+    try:
+        found = copy_row(copy_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    form = CopyForm(request.POST or None, instance=found, currency=request.studio.facts.currency)
+    if request.method == "POST" and form.is_valid():
+        save_form(request, form, f"{found} changed.")
+        return redirect("production:mould", found.mould_id)
+    return show_form(request, "production/mould_copy_edit.html", form, mould=found.mould, copy=found)
+
+
+@owner_only
+def mould_photo(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """Choose a photo of a mould."""
+    try:
+        found = mould(mould_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    form = MouldPhotoForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        do(request, keep_mould_photo, mould_id=mould_id, photo=form.cleaned_data["photo"])
+        return redirect("production:mould", mould_id)
+    return show_form(request, "production/mould_photo.html", form, mould=found)
+
+
+@for_everyone
+@require_GET
+def copy_label(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """The label of a copy as a paper of 62 by 100 mm."""
+    try:
+        copy = copy_row(copy_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    context = label_of(copy, site_address=request.studio.facts.site_address)
+    name = f"mould {copy.mould_id} copy {copy.number}.pdf"
+    return request.studio.paper(request, "production/papers/mould_label.html", context, name)
 
 
 @owner_only
@@ -189,4 +260,8 @@ urlpatterns = [
     path("moulds/copy/<int:copy_id>/lend/", lend, name="copy-lend"),
     path("moulds/copy/<int:copy_id>/back/", bring_back, name="copy-back"),
     path("moulds/copy/<int:copy_id>/retire/", retire, name="copy-retire"),
+    path("moulds/copy/<int:copy_id>/wash/", wash, name="copy-wash"),
+    path("moulds/copy/<int:copy_id>/change/", edit_copy, name="copy-edit"),
+    path("moulds/copy/<int:copy_id>/label/", copy_label, name="copy-label"),
+    path("moulds/<int:mould_id>/photo/", mould_photo, name="mould-photo"),
 ]

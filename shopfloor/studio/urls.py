@@ -12,6 +12,7 @@ urlpatterns = [
     path("undo/<int:act_id>/", everywhere.undo, name="undo"),
     path("p/<str:mark>", everywhere.piece, name="short-piece"),
     path("t/<str:code>", everywhere.tub, name="short-tub"),
+    path("m/<int:copy_id>", everywhere.mould_copy, name="short-mould"),
     path("o/<str:number>", everywhere.order, name="short-order"),
     path("notices/", everywhere.notices, name="notices"),
     path("studio/", pages.studio, name="studio"),

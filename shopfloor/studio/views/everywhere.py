@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
+from production.queries.moulds import copy_row
 from shopfloor.notices.queries import closed_notices, open_notices
 from shopfloor.studio.undo import undoing_of
 
@@ -39,6 +40,17 @@ def piece(request: HttpRequest, mark: str) -> HttpResponse:
 def tub(request: HttpRequest, code: str) -> HttpResponse:
     """/t/Q2 on a tub."""
     return redirect("inventory:tub", code)
+
+
+@for_everyone
+@require_safe
+def mould_copy(request: HttpRequest, copy_id: int) -> HttpResponse:
+    """/m/7 on a mould."""
+    try:
+        return redirect("production:mould", copy_row(copy_id).mould_id)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
 
 
 @for_everyone

@@ -6,15 +6,25 @@ from datetime import date
 from uuid import uuid4
 
 import pytest
+from PIL import Image
 
+from inventory.arithmetic.photos import clean_photo
 from inventory.errors import NothingToUndo
 from production.errors import LaterActsDepend
 from production.models import WaterFill
 from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
-from production.operations.owning import add_copies, bring_back_copy, lend_copy, retire_copy
+from production.operations.owning import (
+    add_copies,
+    bring_back_copy,
+    keep_mould_photo,
+    lend_copy,
+    retire_copy,
+    wash_copy,
+)
 from production.operations.undoing import UNDO
 from tests.factories.inventory import MONDAY, G, a_tap
 from tests.factories.production import a_mould, minutes, pots, poured, started
+from tests.inventory.arithmetic.test_photos import sent
 
 pytestmark = pytest.mark.django_db
 
@@ -147,6 +157,24 @@ class TestCopies:
         assert as_kept(copy).lent_on is None
         undo(retire_copy(**a_tap(), copy_id=copy.pk, on=TODAY), "retire_copy")
         assert as_kept(copy).retired_on is None
+
+    def test_washing_and_a_photo_are_taken_back(self):
+        copy = a_mould(copies=1).copies.get()
+        first = wash_copy(**a_tap(), copy_id=copy.pk)
+        second = wash_copy(**a_tap(now=MONDAY + minutes(5)), copy_id=copy.pk)
+        photo = keep_mould_photo(
+            **a_tap(), mould_id=copy.mould_id, photo=clean_photo(sent(Image.new("RGB", (64, 64))))
+        )
+        assert as_kept(copy.mould).photo_id is not None
+
+        with pytest.raises(LaterActsDepend, match="washed again since"):
+            undo(first, "wash_copy")
+        undo(second, "wash_copy")
+        assert as_kept(copy).washed_at == MONDAY
+        undo(first, "wash_copy")
+        assert as_kept(copy).washed_at is None
+        undo(photo, "keep_mould_photo")
+        assert as_kept(copy.mould).photo_id is None
 
     def test_a_copy_that_is_back_cannot_be_not_lent(self):
         copy = a_mould(copies=1).copies.get()

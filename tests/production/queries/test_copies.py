@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from production.errors import MouldNotFree
 from production.models import MouldCopy
+from production.operations.owning import wash_copy
 from production.queries.copies import copies_of
-from tests.factories.inventory import MONDAY
+from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import a_mould, minutes, out_of_mould, pots, started
 
 pytestmark = pytest.mark.django_db
@@ -67,3 +69,15 @@ def test_one_query_however_many_moulds(django_assert_num_queries):
 
     with django_assert_num_queries(1):
         assert len(copies_of([mould.pk for mould in moulds], now=MONDAY)) == 4
+
+
+def test_a_washed_copy_is_wet_until_its_time_to_dry_is_over_and_is_not_poured_in():
+    planned = pots(pieces=1, copies=1)
+    mould = planned.casts.first().mould
+    wash_copy(**a_tap(now=MONDAY), copy_id=mould.copies.get().pk)
+
+    assert words(mould, MONDAY + minutes(119)) == {1: "wet until 11:00"}
+    with pytest.raises(MouldNotFree, match="1 short. Copy 1 is wet until 11:00"):
+        started(planned, MONDAY + minutes(119))
+    assert words(mould, MONDAY + minutes(120)) == {1: "clean and dry"}
+    assert started(planned, MONDAY + minutes(120)).casts.count() == 2

@@ -5,15 +5,18 @@ from __future__ import annotations
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from production.models import Mould, WaterFill
 from production.operations.measuring import add_water_fill
 from tests.factories.inventory import G, a_tap
 from tests.factories.production import a_mould, a_planned_mix, judged, minutes, out_of_mould, pots, poured
+from tests.inventory.arithmetic.test_photos import sent
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("studio_open")]
 
@@ -253,6 +256,53 @@ class TestOwner:
         page = words(send(signed_in, "copy-retire", copy.pk))
         assert "Retired: copy 1 after 0 casts." in page
         assert ">Undo<" in page
+
+    def test_a_broken_copy_is_retired_as_broken(self, signed_in):
+        copy = a_mould(copies=1).copies.get()
+
+        page = words(send(signed_in, "copy-retire", copy.pk, ended="broken"))
+
+        assert "Retired: copy 1, broken, after 0 casts." in page
+        assert show(signed_in, "copy-retire", 999).url == reverse("production:moulds")
+
+    def test_a_washed_copy_and_one_that_was_filled_with_water_are_wet(self, signed_in_helper):
+        mould = a_mould(copies=2)
+        first, second = mould.copies.order_by("number")
+
+        washed = words(send(signed_in_helper, "copy-wash", first.pk))
+        filled = words(
+            send(signed_in_helper, "mould", mould.pk, water="300", water_c="20", copy_id=second.pk)
+        )
+
+        assert "is washed, and dry " in washed and washed.count("Now wet until") == 1
+        assert filled.count("Now wet until") == 2
+
+    def test_what_is_expected_of_a_copy_is_mended(self, signed_in):
+        copy = a_mould(copies=1).copies.get()
+
+        send(signed_in, "copy-edit", copy.pk, casts_before="4", casts_expected="45", price_minor="")
+
+        copy.refresh_from_db()
+        assert (copy.casts_before, copy.casts_expected, copy.price_minor) == (4, 45, 0)
+
+    def test_a_photo_is_shown_on_the_moulds_page_and_a_file_that_is_none_is_refused(self, signed_in):
+        mould = a_mould()
+        good = SimpleUploadedFile("pot.jpg", sent(Image.new("RGB", (640, 480))))
+
+        refused = words(
+            send(signed_in, "mould-photo", mould.pk, photo=SimpleUploadedFile("a.jpg", b"no photo"))
+        )
+        page = words(send(signed_in, "mould-photo", mould.pk, photo=good))
+
+        assert "a.jpg is no picture that can be read." in refused
+        mould.refresh_from_db()
+        assert f"/stores/photos/{mould.photo.name}/small/" in page
+
+    def test_the_code_on_its_label_leads_to_the_moulds_page(self, signed_in_helper):
+        copy = a_mould(copies=1).copies.get()
+
+        assert signed_in_helper.get(f"/m/{copy.pk}").url == reverse("production:mould", args=[copy.mould_id])
+        assert signed_in_helper.get("/m/999").url == reverse("production:moulds")
 
     def test_a_copy_with_a_cast_in_it_stays(self, signed_in):
         cast = poured(pots(), ago(30)).casts.first()
