@@ -35,3 +35,9 @@ def test_nothing_leaves_the_frame(start: float, inside: float, wet: float) -> No
 
     assert outside(drawn.wide) == []
     assert outside(drawn.narrow) == []
+
+
+def test_a_wash_is_told_as_one():
+    drawn = drawn_mould_day("Copy 1", (CopyUse(540, 540, 660, ""),), 8, 17, None)
+
+    assert drawn.wide.says == "Copy 1: washed 09:00, clean and dry 11:00"
