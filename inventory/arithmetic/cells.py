@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?", re.ASCII)
+_ISO = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ].*)?", re.ASCII)
+_COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})", re.ASCII)
 _BY_FIGURES = re.compile(r"(\d{1,2})[/.-](\d{1,2})[/.-](\d{4}|\d{2})(?: .*)?", re.ASCII)
-_BY_MONTH = re.compile(r"(\d{1,2})\.? ([A-Za-z]{3,9})\.?,? (\d{4})", re.ASCII)
+_BY_MONTH = re.compile(r"(\d{1,2})\.?[ -]([A-Za-z]{3,9})\.?,?[ -](\d{4})(?: .*)?", re.ASCII)
+_MONTH_FIRST = re.compile(r"([A-Za-z]{3,9})\.? (\d{1,2}),? (\d{4})(?: .*)?", re.ASCII)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -44,13 +46,15 @@ def day_order(texts: Iterable[str]) -> DayOrder:
 
 
 def read_day(text: str, order: DayOrder) -> date:
-    """Read a day: 2026-10-12, 12/10/2026, 12.10.26 or 12 Oct 2026; a time of day after it is passed over.
+    """Read a day: 2026-10-12, 20261012, 12/10/2026, 12.10.26, 12 Oct 2026 or Oct 12, 2026.
+
+    A time of day after it is passed over.
 
     Raises: CellNotRead.
     """
     plain = " ".join(text.split())
     try:
-        if found := _ISO.fullmatch(plain):
+        if found := _ISO.fullmatch(plain) or _COMPACT.fullmatch(plain):
             return date(int(found[1]), int(found[2]), int(found[3]))
         if found := _BY_FIGURES.fullmatch(plain):
             first, second, year = int(found[1]), int(found[2]), int(found[3])
@@ -58,6 +62,8 @@ def read_day(text: str, order: DayOrder) -> date:
             return date(year + 2000 if year < 100 else year, month, day)
         if found := _BY_MONTH.fullmatch(plain):
             return date(int(found[3]), _MONTHS.index(found[2][:3].lower()) + 1, int(found[1]))
+        if found := _MONTH_FIRST.fullmatch(plain):
+            return date(int(found[3]), _MONTHS.index(found[1][:3].lower()) + 1, int(found[2]))
     except ValueError:
         pass  # a month 13 or a 31 June: said below like any other text that is no day
     raise CellNotRead(f'"{shorten(text)}" is not a day. Write it like 2026-10-12.')

@@ -61,18 +61,18 @@ class DecodedText:
     @property
     def is_guessed(self) -> bool:
         """Whether the encoding is a guess that accents should be looked at for."""
-        return self.encoding == "cp1252"
+        return self.encoding in ("cp1252", "latin-1")
 
 
 def decode(content: bytes) -> DecodedText:
-    """Turn bytes into text: by byte order mark, else UTF-8, else Windows-1252.
+    """Turn bytes into text: by byte order mark, else UTF-8, else Windows-1252, else sign for sign.
 
     Raises: FileNotRead when it is no text in any of them.
     """
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         tries: tuple[str, ...] = ("utf-16",)
     else:
-        tries = ("utf-8-sig", "cp1252")
+        tries = ("utf-8-sig", "cp1252", "latin-1")
     for encoding in tries:
         try:
             text = content.decode(encoding)
@@ -84,7 +84,7 @@ def decode(content: bytes) -> DecodedText:
     raise FileNotRead("This file is not text. Save the table as CSV and choose that file.", reason="not text")
 
 
-def read_csv(text: str) -> CsvText:
+def read_csv(text: str, *, rows_most: int = ROWS_MOST) -> CsvText:
     """Take a text apart into headings and rows.
 
     The delimiter is the comma, semicolon or tab that makes even rows of the most fields. Blank records are
@@ -110,9 +110,9 @@ def read_csv(text: str) -> CsvText:
         raise FileNotRead(
             "The file has a heading row and nothing under it. Choose another file.", reason="no rows"
         )
-    if len(rows) > ROWS_MOST:
+    if len(rows) > rows_most:
         raise FileNotRead(
-            f"The file has {len(rows):,} rows, and {ROWS_MOST:,} are read at once. Split it up.",
+            f"The file has {len(rows):,} rows, and {rows_most:,} are read at once. Split it up.",
             reason="too many rows",
             rows=len(rows),
         )

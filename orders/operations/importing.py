@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 
 from django.conf import settings
@@ -16,14 +16,30 @@ from inventory.operations.acts import Done, Tap, act
 from orders.arithmetic.reading.file_orders import FileOrder
 from orders.arithmetic.reading.headings import FIELD_NAMED, heading_digest, missing_fields
 from orders.arithmetic.reading.names import LearnedNames, RangeNames, plain_name
+from orders.arithmetic.reading.rows import Telling
 from orders.errors import NothingToKeep, StalePreview
 from orders.models import ColumnMapping, OrderFile
 from orders.operations.assigning import offer_pieces
-from orders.operations.taking import NewOrder, keep_order
+from orders.operations.taking import NewOrder, keep_orders
 from orders.operations.uploads import Upload, keep_upload, load_upload, save_upload
 from orders.queries.preview import Choices, Preview, known_columns, learned_names, preview, wants_columns
 from orders.queries.range_names import range_names
 from orders.queries.wording import counted
+
+ROWS_MOST = 100_000
+ENCODINGS = {
+    "utf-8": "UTF-8",
+    "cp1252": "Windows, western Europe",
+    "cp1250": "Windows, central Europe",
+    "cp1251": "Windows, Cyrillic",
+    "cp1253": "Windows, Greek",
+    "cp1254": "Windows, Turkish",
+    "mac-roman": "Mac, western Europe",
+    "cp850": "DOS, western Europe",
+    "shift_jis": "Shift JIS, Japanese",
+    "gb18030": "GB 18030, Chinese",
+    "latin-1": "sign for sign",
+}
 
 
 def read_file(*, name: str, content: bytes, now: datetime) -> Upload:
@@ -39,7 +55,7 @@ def read_file(*, name: str, content: bytes, now: datetime) -> Upload:
             field="file",
         )
     decoded = decode(content)
-    text = read_csv(decoded.text)
+    text = read_csv(decoded.text, rows_most=ROWS_MOST)
     upload = keep_upload(
         name=name[:120],
         digest=hashlib.sha256(content).hexdigest(),
@@ -47,7 +63,28 @@ def read_file(*, name: str, content: bytes, now: datetime) -> Upload:
         encoding=decoded.encoding,
         now=now,
     )
-    upload.columns = known_columns(text)
+    upload.columns, upload.rows = known_columns(text), len(text.rows)
+    save_upload(upload)
+    return upload
+
+
+def read_otherwise(*, token: str, encoding: str = "", days: str = "") -> Upload:
+    """Read a file in another encoding, and its days as said: "day", "month", or "" as the file tells.
+
+    Raises: UploadGone; FileNotRead when the file is not in that encoding.
+    """
+    upload = load_upload(token)
+    upload.day_first = {"day": True, "month": False}.get(days)
+    if encoding and encoding != upload.encoding:
+        try:
+            upload.text = upload.text.encode(upload.encoding).decode(encoding)
+        except UnicodeError:
+            raise FileNotRead(
+                f"The file is not in {ENCODINGS.get(encoding, encoding)}. Choose another.",
+                reason="encoding",
+                field="encoding",
+            ) from None
+        upload.encoding = encoding
     save_upload(upload)
     return upload
 
@@ -104,21 +141,30 @@ def leave_row_out(*, token: str, row: int, back: bool = False) -> Upload:
     return upload
 
 
-def preview_of(upload: Upload, *, today: date) -> tuple[CsvText, RangeNames, Preview]:
-    """The file taken apart, the names of the range, and what keeping it would do. Six queries."""
-    text = read_csv(upload.text)
+def preview_of(
+    upload: Upload, *, today: date, tell: Telling | None = None
+) -> tuple[CsvText, RangeNames, Preview]:
+    """The file taken apart, the names of the range, and what keeping it would do. Seven queries.
+
+    `tell` hears how many rows are read.
+    """
+    text = read_csv(upload.text, rows_most=ROWS_MOST)
     names = range_names()
     before = learned_names(text)
     learned = LearnedNames(
         articles={**before.articles, **upload.articles}, colours={**before.colours, **upload.colours}
     )
-    choices = Choices(upload.columns, learned, upload.mends, tuple(upload.left_out))
-    return text, names, preview(text, choices, names, digest=upload.digest, today=today)
+    choices = Choices(upload.columns, learned, upload.mends, tuple(upload.left_out), upload.day_first)
+    return text, names, preview(text, choices, names, digest=upload.digest, today=today, tell=tell)
 
 
 @act("orders.keep_file")
-def keep_file(tap: Tap, *, token: str, shown: str) -> Done:
+def keep_file(
+    tap: Tap, *, token: str, shown: str, read: Callable[[], tuple[CsvText, Preview]] | None = None
+) -> Done:
     """Keep every new and whole order of an uploaded file; `shown` names what the page showed.
+
+    `read` gives the file as it was read a moment ago, where that takes long; without it, it is read here.
 
     Columns and names are remembered for files with the same heading row. Orders that are here already are
     left as they are, and orders with a bad row stay out as a whole.
@@ -131,12 +177,15 @@ def keep_file(tap: Tap, *, token: str, shown: str) -> Done:
     upload = load_upload(token)
     if wants_columns(upload.columns):
         raise NothingToKeep("Say first which column holds what.")
-    text, _, seen = preview_of(upload, today=localdate(tap.now))
+    if read:
+        text, seen = read()
+    else:
+        text, _, seen = preview_of(upload, today=localdate(tap.now))
     if not seen.sorted.new:
         raise NothingToKeep("No order of this file is new and whole. Nothing was added.")
     if seen.sorted.digest != shown:
         raise StalePreview("Something changed since this page was shown. Look again, then keep.")
-    kept = [keep_order(_new_order(order)) for order in seen.sorted.new]
+    kept = keep_orders([_new_order(order) for order in seen.sorted.new])
     _remember(text, upload)
     file_id = _note_file(upload, len(kept), seen.sorted.new_rows, tap.now)
     offer_pieces(now=tap.now)
@@ -146,7 +195,6 @@ def keep_file(tap: Tap, *, token: str, shown: str) -> Done:
         said += f" {counted(waiting, 'order')} with a row to mend stayed out."
     facts = {
         "order_ids": [order.pk for order in kept],
-        "numbers": [order.number for order in kept],
         "rows": seen.sorted.new_rows,
         "file_id": file_id,
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
@@ -13,6 +13,7 @@ from django.utils.timezone import localdate
 from inventory.operations.acts import Done, Tap, act
 from inventory.queries.wording import in_words
 from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.file_orders import with_origin
 from orders.arithmetic.reading.names import RangeNames
 from orders.arithmetic.wanted_by import line_key
 from orders.errors import NoSuchOrder, OrderClosed, OrderRefused
@@ -22,6 +23,8 @@ from orders.queries.range_names import range_names
 from orders.queries.wording import counted, listed, near_day
 from production.queries.planned_for import PlannedFor, planned_for
 
+AT_ONCE = 5_000
+"""Rows written or asked for in one question to the database."""
 Lines = tuple[tuple[int, int, int], ...]
 """(article id, colour id, pieces) each."""
 Seconds = tuple[tuple[int, int], ...]
@@ -97,7 +100,7 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
         if not order.customer:
             raise OrderRefused("Say who it is for.", field="customer")
         if (order.customer, order.address) != (before.customer, before.address):
-            here.customer = _customer(order.customer, order.address)
+            here.customer = _customers([order])[order.customer, order.address]
     here.weight = order.weight
     here.save()
     offer_pieces(now=tap.now)
@@ -136,42 +139,75 @@ def keep_order(order: NewOrder) -> Order:
 
     Raises: OrderRefused when the number is taken, or an order has no customer.
     """
-    taken = OrderRefused(
-        f"{order.number} is here already. Give it another number.", field="number", number=order.number
-    )
-    if Order.objects.filter(number=order.number).exists():
-        raise taken
-    is_market = order.kind == Order.Kind.MARKET
-    if not is_market and not order.customer:
-        raise OrderRefused("Say who it is for.", field="customer")
-    kept = Order(
-        kind=order.kind,
-        number=order.number,
-        came_from=order.came_from,
-        weight=order.weight,
-        customer=None if is_market else _customer(order.customer, order.address),
-        ordered_on=order.ordered_on,
-        ship_by=order.ship_by,
-        note=order.note,
-        gift_message=order.gift_message,
-    )
+    return keep_orders([order])[0]
+
+
+def keep_orders(orders: Sequence[NewOrder]) -> list[Order]:
+    """Write orders with their lines, however many. Part of the act that calls it.
+
+    Raises: OrderRefused when a number is taken, or an order has no customer.
+    """
+    for order in orders:
+        if order.kind != Order.Kind.MARKET and not order.customer:
+            raise OrderRefused("Say who it is for.", field="customer")
+    _refuse_taken(orders)
+    customers = _customers([order for order in orders if order.kind != Order.Kind.MARKET])
+    rows = [
+        Order(
+            kind=order.kind,
+            number=order.number,
+            came_from=order.came_from,
+            weight=order.weight,
+            customer=customers.get((order.customer, order.address)) if order.customer else None,
+            ordered_on=order.ordered_on,
+            ship_by=order.ship_by,
+            note=order.note,
+            gift_message=order.gift_message,
+        )
+        for order in orders
+    ]
     try:
         # Two screens may keep the same number at once; only the database sees both.
         with transaction.atomic():
-            kept.save(force_insert=True)
+            kept = Order.objects.bulk_create(rows, batch_size=AT_ONCE)
     except IntegrityError:
-        raise taken from None
+        _refuse_taken(orders)
+        raise OrderRefused(
+            "A number is here already. Give each order a number of its own.", field="number", number=""
+        ) from None
     OrderLine.objects.bulk_create(
-        OrderLine(
-            order=kept,
-            article_id=article,
-            colour_id=colour,
-            quantity=quantity,
-            seconds_do=(article, colour) in order.seconds,
-        )
-        for (article, colour), quantity in together(order.lines).items()
+        (
+            OrderLine(
+                order=row,
+                article_id=article,
+                colour_id=colour,
+                quantity=quantity,
+                seconds_do=(article, colour) in order.seconds,
+            )
+            for row, order in zip(kept, orders, strict=True)
+            for (article, colour), quantity in together(order.lines).items()
+        ),
+        batch_size=AT_ONCE,
     )
     return kept
+
+
+def _refuse_taken(orders: Sequence[NewOrder]) -> None:
+    for begin in range(0, len(orders), AT_ONCE):
+        some = {order.number: order for order in orders[begin : begin + AT_ONCE]}
+        taken = Order.objects.filter(number__in=some).values_list("number", "came_from").first()
+        if taken:
+            number, origin = taken
+            new = some[number]
+            from_there = f" from {origin}" if origin and origin != new.came_from else ""
+            other = (
+                f'"{with_origin(number, new.came_from)}"'
+                if from_there and new.came_from
+                else "another number"
+            )
+            raise OrderRefused(
+                f"{number} is here already{from_there}. Give it {other}.", field="number", number=number
+            )
 
 
 def check_lines(lines: Lines, names: RangeNames, before: Lines = ()) -> None:
@@ -216,10 +252,19 @@ def lock_open_order(order_id: int) -> Order:
     return here
 
 
-def _customer(name: str, address: str) -> Customer:
-    """The customer of that name and address, a new one if there is none."""
-    same = Customer.objects.filter(name=name, address=address, erased_at__isnull=True).first()
-    return same or Customer.objects.create(name=name, address=address)
+def _customers(orders: Sequence[NewOrder]) -> dict[tuple[str, str], Customer]:
+    """The customers of these names and addresses, new ones where there are none."""
+    wanted = dict.fromkeys((order.customer, order.address) for order in orders)
+    names = list(dict.fromkeys(name for name, _ in wanted))
+    found: dict[tuple[str, str], Customer] = {}
+    for begin in range(0, len(names), AT_ONCE):
+        here = Customer.objects.filter(name__in=names[begin : begin + AT_ONCE], erased_at__isnull=True)
+        for one in here.order_by("-id"):
+            found[one.name, one.address] = one
+    new = [Customer(name=name, address=address) for name, address in wanted if (name, address) not in found]
+    for one in Customer.objects.bulk_create(new, batch_size=AT_ONCE):
+        found[one.name, one.address] = one
+    return found
 
 
 def together(lines: Lines) -> dict[tuple[int, int], int]:

@@ -13,12 +13,14 @@ import secrets
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 
 from orders.errors import UploadGone
 
 KEPT_SECONDS = 24 * 3600
+LARGE_ROWS = 1000
 _TOKEN = re.compile(r"[A-Za-z0-9_-]{43}")
 
 
@@ -36,6 +38,14 @@ class Upload:
     colours: dict[str, int] = field(default_factory=dict)
     mends: dict[int, dict[str, str]] = field(default_factory=dict)
     left_out: list[int] = field(default_factory=list)
+    day_first: bool | None = None
+    rows: int = 0
+    version: int = 0
+
+    @property
+    def is_large(self) -> bool:
+        """Whether it is read and kept in the background instead of while somebody waits."""
+        return self.rows > LARGE_ROWS
 
 
 def keep_upload(*, name: str, digest: str, text: str, encoding: str, now: datetime) -> Upload:
@@ -61,14 +71,31 @@ def load_upload(token: str) -> Upload:
 
 def save_upload(upload: Upload) -> None:
     """Keep what was said about a file."""
-    path = _path(upload.token)
+    upload.version += 1
+    _write(_path(upload.token), asdict(upload))
+
+
+def _write(path: Path, content: dict[str, Any]) -> None:
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     # Written beside and moved over, so that a page never reads half a file.
     beside = path.with_suffix(f".{secrets.token_hex(4)}")
     descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(descriptor, "w", encoding="utf-8") as out:
-        json.dump(asdict(upload), out)
+        json.dump(content, out)
     beside.replace(path)
+
+
+def keep_seen(token: str, seen: dict[str, Any]) -> None:
+    """Keep what the reading of a large file found, beside it."""
+    _write(_path(token).with_suffix(".seen"), seen)
+
+
+def load_seen(token: str) -> dict[str, Any] | None:
+    """What the last reading of a large file found, None before the first."""
+    try:
+        return dict(json.loads(_path(token).with_suffix(".seen").read_text(encoding="utf-8")))
+    except FileNotFoundError:
+        return None
 
 
 def forget_uploads() -> None:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import hashlib
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from orders.arithmetic.reading.cells import QUANTITY_MOST
-from orders.arithmetic.reading.names import LearnedNames, RangeNames, named
-from orders.arithmetic.reading.rows import Fault, FileRow
+from orders.arithmetic.reading.names import LearnedNames, Named, RangeNames
+from orders.arithmetic.reading.rows import LENGTH_MOST, Fault, FileRow
 
 Wanted = Mapping[tuple[int, int], int]
 """(article id, colour id) -> pieces."""
 
-ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message", "came_from")
+ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message")
+NUMBER_MOST = LENGTH_MOST["number"]
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,7 @@ class FileOrder:
     """One order of a file. Whole when it has no faults; `rows` are the numbers of its rows.
 
     `lines` has (row, article id, colour id, quantity) in the order of the file, as far as understood.
+    `their_number` is what the file calls it, where an order of another origin has that number already.
     """
 
     number: str
@@ -36,6 +38,7 @@ class FileOrder:
     lines: tuple[tuple[int, int, int, int], ...]
     rows: tuple[int, ...]
     faults: tuple[Fault, ...]
+    their_number: str = ""
 
     @property
     def wanted(self) -> Wanted:
@@ -56,6 +59,7 @@ class KeptOrder:
     is_erased: bool
     ship_by: date
     wanted: Wanted
+    came_from: str = ""
 
 
 @dataclass(frozen=True)
@@ -99,17 +103,43 @@ def orders_of(
     What belongs to the whole order may stand in its first row only; two rows that say different things are
     both told. Rows without an order number make an order of their own that is to mend.
     """
-    groups: dict[str, list[FileRow]] = defaultdict(list)
+    groups: dict[tuple[str, str], list[FileRow]] = {}
+    last_origin: dict[str, str] = {}
     for row in rows:
-        groups[row.order or f"\n{row.number}"].append(row)
-    return [_order_of(group, names, learned, today) for group in groups.values()]
+        number = row.order or f"\n{row.number}"
+        origin = (row.came_from or last_origin.get(number, "")).casefold()
+        if origin and (number, "") in groups:
+            # Its first rows did not say where it came from.
+            groups[number, origin] = groups.pop((number, ""))
+        last_origin[number] = origin
+        groups.setdefault((number, origin), []).append(row)
+    finder = Named(names, learned)
+    return [_order_of(group, names, finder, today) for group in groups.values()]
+
+
+def with_origin(number: str, came_from: str) -> str:
+    """The number an order is kept under when another origin's order has its own: "1041 Market"."""
+    plain = came_from.replace("/", "-").replace("\\", "-")
+    return f"{number[: NUMBER_MOST - len(plain) - 1]} {plain}".strip()
+
+
+def numbers_of(orders: Iterable[FileOrder]) -> set[str]:
+    """Every number the orders of a file may be kept under."""
+    found = set()
+    for order in orders:
+        found |= {order.number, with_origin(order.number, order.came_from)} if order.number else set()
+    return found
 
 
 def sort_out(orders: Sequence[FileOrder], kept: Mapping[str, KeptOrder], *, today: date) -> Sorted:
-    """Sort the orders of a file by what keeping it would do. An order that is here is never to mend."""
+    """Sort the orders of a file by what keeping it would do. An order that is here is never to mend.
+
+    The same number from two origins is two orders: the second is kept under its number with its origin.
+    """
     new, same, different, to_mend = [], [], [], []
+    origins = {number: here.came_from for number, here in kept.items()}
     for order in orders:
-        here = kept.get(order.number)
+        here = _here(order, kept)
         if here is not None:
             sentences = _differences(order, here)
             if sentences:
@@ -120,17 +150,31 @@ def sort_out(orders: Sequence[FileOrder], kept: Mapping[str, KeptOrder], *, toda
         late = _too_late(order, today)
         if order.faults or late:
             to_mend.append(_with_faults(order, late))
-        else:
-            new.append(order)
+            continue
+        if order.number in origins:
+            own = with_origin(order.number, order.came_from)
+            order = replace(order, number=own, their_number=order.number)
+        origins[order.number] = order.came_from
+        new.append(order)
     return Sorted(tuple(new), tuple(same), tuple(different), tuple(to_mend))
 
 
-def _order_of(group: Sequence[FileRow], names: RangeNames, learned: LearnedNames, today: date) -> FileOrder:
+def _here(order: FileOrder, kept: Mapping[str, KeptOrder]) -> KeptOrder | None:
+    """The order as it is kept: under its number, or under its number with its origin."""
+    here = kept.get(order.number)
+    if here is None:
+        return None
+    if not (order.came_from and here.came_from) or order.came_from.casefold() == here.came_from.casefold():
+        return here
+    return kept.get(with_origin(order.number, order.came_from))
+
+
+def _order_of(group: Sequence[FileRow], names: RangeNames, finder: Named, today: date) -> FileOrder:
     faults = [fault for row in group for fault in row.faults] + _contradictions(group)
     once = _Once.of(group)
     lines = []
     for row in group:
-        article, colour, wrong = _understood(row, names, learned)
+        article, colour, wrong = _understood(row, names, finder)
         faults += wrong
         if article is not None and colour is not None and row.quantity is not None:
             lines.append((row.number, article, colour, row.quantity))
@@ -201,15 +245,15 @@ def _contradictions(group: Sequence[FileRow]) -> list[Fault]:
     return faults
 
 
-def _understood(
-    row: FileRow, names: RangeNames, learned: LearnedNames
-) -> tuple[int | None, int | None, list[Fault]]:
+def _understood(row: FileRow, names: RangeNames, finder: Named) -> tuple[int | None, int | None, list[Fault]]:
     """Article and colour of a row, and what is wrong with them."""
     faults: list[Fault] = []
     if any(fault.field == "" for fault in row.faults):
         return None, None, faults
-    article = named(row.article, names.articles, learned.articles)
-    colour = named(row.colour, names.colours, learned.colours)
+    if {fault.field for fault in row.faults if fault.text} & {"article", "colour"}:
+        # Said already: a formula, or too long.
+        return None, None, faults
+    article, colour = finder.article(row.article), finder.colour(row.colour)
     if article is None and row.article:
         faults.append(Fault(row.number, "article", f'"{row.article}" is not in the Range.', row.article))
     if colour is None and row.colour:
@@ -237,8 +281,7 @@ def _too_many(order: FileOrder) -> list[Fault]:
 def _with_faults(order: FileOrder, more: Sequence[Fault]) -> FileOrder:
     if not more:
         return order
-    fields = {name: getattr(order, name) for name in order.__dataclass_fields__}
-    return FileOrder(**fields | {"faults": (*order.faults, *more)})
+    return replace(order, faults=(*order.faults, *more))
 
 
 def _differences(order: FileOrder, here: KeptOrder) -> tuple[str, ...]:

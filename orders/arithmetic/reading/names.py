@@ -41,6 +41,27 @@ def named(text: str, names: Mapping[int, str], learned: Mapping[str, int]) -> in
     return known if known in names else None
 
 
+class Named:
+    """Looks names up, each text once: a file says the same few names in thousands of rows."""
+
+    def __init__(self, names: RangeNames, learned: LearnedNames) -> None:
+        self._names, self._learned = names, learned
+        self._articles: dict[str, int | None] = {}
+        self._colours: dict[str, int | None] = {}
+
+    def article(self, text: str) -> int | None:
+        """The id of the article a text names, None if unknown."""
+        if text not in self._articles:
+            self._articles[text] = named(text, self._names.articles, self._learned.articles)
+        return self._articles[text]
+
+    def colour(self, text: str) -> int | None:
+        """The id of the colour a text names, None if unknown."""
+        if text not in self._colours:
+            self._colours[text] = named(text, self._names.colours, self._learned.colours)
+        return self._colours[text]
+
+
 def near_names(text: str, names: Mapping[int, str], most: int = 3) -> list[int]:
     """Give the ids of names that look like `text`, nearest first.
 

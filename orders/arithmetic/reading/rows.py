@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from inventory.arithmetic.cells import CellNotRead, DayOrder, day_order, read_day, shorten
 from inventory.arithmetic.csv_text import CsvRow, CsvText
-from orders.arithmetic.reading.cells import read_quantity
+from orders.arithmetic.reading.cells import bare_cell, is_formula, read_quantity
 from orders.arithmetic.reading.headings import FIELD_NAMED, Columns
 
 LENGTH_MOST = {
@@ -20,6 +20,11 @@ LENGTH_MOST = {
     "gift_message": 400,
 }
 ADDRESS_LINES_MOST = 8
+# Of these a formula would be kept as it stands, and nobody wants that on a parcel.
+NO_FORMULA = ("number", "customer", "address", "article", "colour", "came_from")
+TOLD_EVERY = 500
+Telling = Callable[[int], None]
+"""Told how many rows are read; may raise to end the reading."""
 
 Mends = Mapping[int, Mapping[str, str]]
 """Row number -> field -> the text that stands instead of what the file says."""
@@ -70,8 +75,20 @@ def number_fault(number: str) -> str:
     return f'"{number}" is no order number.' if number in (".", "..") else ""
 
 
-def read_rows(text: CsvText, columns: Columns, *, mends: Mends, left_out: Collection[int]) -> FileRows:
-    """Read every row by the columns given; `mends` stand in for cells, rows in `left_out` are passed over."""
+def read_rows(
+    text: CsvText,
+    columns: Columns,
+    *,
+    mends: Mends,
+    left_out: Collection[int],
+    day_first: bool | None = None,
+    tell: Telling | None = None,
+) -> FileRows:
+    """Read every row by the columns given; `mends` stand in for cells, rows in `left_out` are passed over.
+
+    `day_first` says how days such as 3/4/2026 are meant, None that the file is to tell.
+    """
+    left_out = frozenset(left_out)
     rows = [row for row in text.rows if row.number not in left_out]
     places = {heading: place for place, heading in enumerate(text.headings)}
     named = {
@@ -80,17 +97,21 @@ def read_rows(text: CsvText, columns: Columns, *, mends: Mends, left_out: Collec
     }
     said = [_said_by(row, named, mends.get(row.number, {})) for row in rows]
     days = day_order(cells[field] for cells in said for field in ("ordered_on", "ship_by"))
-    widths = len(text.headings)
-    return FileRows(
-        tuple(_read_row(row, cells, days, widths) for row, cells in zip(rows, said, strict=True)), days
-    )
+    if day_first is not None:
+        days = DayOrder(day_first, is_sure=True, is_used=days.is_used)
+    read: list[FileRow] = []
+    for row, cells in zip(rows, said, strict=True):
+        if tell and len(read) % TOLD_EVERY == 0:
+            tell(len(read))
+        read.append(_read_row(row, cells, days, len(text.headings)))
+    return FileRows(tuple(read), days)
 
 
 def _said_by(row: CsvRow, named: Mapping[str, list[int]], mended: Mapping[str, str]) -> dict[str, str]:
     """What the row says, by field; the lines of an address under each other."""
     cells: dict[str, str] = {}
     for field in FIELD_NAMED:
-        found = [row.cells[place] for place in named.get(field, ()) if place < len(row.cells)]
+        found = [bare_cell(row.cells[place]) for place in named.get(field, ()) if place < len(row.cells)]
         if field == "address":
             lines = [line.strip() for cell in found for line in cell.splitlines()]
             cells[field] = "\n".join(line for line in lines if line)
@@ -114,16 +135,8 @@ def _read_row(row: CsvRow, cells: Mapping[str, str], days: DayOrder, width: int)
         wrong("", f"{len(row.cells)} fields under {width} headings. {why}")
         return _as_read(row.number, cells, None, None, None, faults)
     ordered_on = ship_by = quantity = None
-    for field in ("number", "article", "colour"):
-        if not cells[field]:
-            wrong(field, f"{FIELD_NAMED[field].label.lower()} is empty.")
-    for field, most in LENGTH_MOST.items():
-        if len(cells[field]) > most:
-            wrong(field, f"{FIELD_NAMED[field].label.lower()} is longer than {most} signs.")
-    if len(cells["address"].splitlines()) > ADDRESS_LINES_MOST:
-        wrong("address", f"the address has more than {ADDRESS_LINES_MOST} lines, too many for the window.")
-    if fault_of_number := number_fault(cells["number"]):
-        wrong("number", fault_of_number)
+    for field, sentence in _faults_of_texts(cells):
+        wrong(field, sentence)
     try:
         ordered_on = read_day(cells["ordered_on"], days) if cells["ordered_on"] else None
     except CellNotRead as fault:
@@ -137,6 +150,24 @@ def _read_row(row: CsvRow, cells: Mapping[str, str], days: DayOrder, width: int)
     except CellNotRead as fault:
         wrong("quantity", str(fault) if cells["quantity"] else "how many is empty.")
     return _as_read(row.number, cells, ordered_on, ship_by, quantity, faults)
+
+
+def _faults_of_texts(cells: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """What is wrong with the texts of a row: field and sentence."""
+    for field in ("number", "article", "colour"):
+        if not cells[field]:
+            yield (field, f"{FIELD_NAMED[field].label.lower()} is empty.")
+    for field in NO_FORMULA:
+        if is_formula(cells[field]):
+            label = FIELD_NAMED[field].label.lower()
+            yield (field, f"{label} is a formula, {shorten(cells[field])}. Type what it comes to.")
+    for field, most in LENGTH_MOST.items():
+        if len(cells[field]) > most:
+            yield (field, f"{FIELD_NAMED[field].label.lower()} is longer than {most} signs.")
+    if len(cells["address"].splitlines()) > ADDRESS_LINES_MOST:
+        yield ("address", f"the address has more than {ADDRESS_LINES_MOST} lines, too many for the window.")
+    if fault_of_number := number_fault(cells["number"]):
+        yield ("number", fault_of_number)
 
 
 def _as_read(

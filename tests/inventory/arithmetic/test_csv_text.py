@@ -139,12 +139,16 @@ class TestDecode:
     def test_utf_16_with_its_mark_is_read(self):
         assert decode("Bécassine,1".encode("utf-16")).text == "Bécassine,1"
 
+    def test_bytes_that_windows_1252_does_not_have_are_read_sign_for_sign_as_a_guess(self):
+        decoded = decode("Order,Name\n1,\u68ee".encode("shift_jis") + b"\x81")
+
+        assert (decoded.encoding, decoded.is_guessed) == ("latin-1", True)
+
     @pytest.mark.parametrize(
         "content",
         [
             b"PK\x03\x04\x14\x00\x06\x00" + bytes(range(256)),  # a workbook
             b"\x89PNG\r\n\x1a\n\x00\x00",
-            b"\x81\x8d\x8f\x90",  # bytes that Windows-1252 does not have
             "Order\x00".encode("utf-16"),
         ],
     )
