@@ -74,6 +74,19 @@ class LookJob:
 
 
 @dataclass(frozen=True)
+class Stands:
+    """How work in the background stands: steps done of all, the fault it ended with, or what it gave."""
+
+    is_running: bool
+    is_stopped: bool
+    done: int
+    of: int
+    saying: str
+    fault: str
+    result: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
 class StudioFacts:
     """What papers and costs need to know of the studio."""
 
@@ -124,6 +137,18 @@ class Studio(Protocol):
 
     def after_act(self, name: str) -> None:
         """What the studio does at once after an act called `name` ("app.operation"): look at the notices."""
+        ...
+
+    def ask(self, kind: str, key: str, payload: Mapping[str, Any]) -> None:
+        """Ask for work of a kind in the background; while work with that key is open, that is the answer."""
+        ...
+
+    def ask_to_stop(self, key: str) -> None:
+        """Ask the work with this key to stop."""
+        ...
+
+    def stands(self, key: str) -> Stands | None:
+        """How the newest work with this key stands, None when there was none. One query."""
         ...
 
     def plan_job(self) -> PlanJob:

@@ -16,6 +16,7 @@ from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
 from orders.operations.clients import SCOPES
+from orders.operations.importing import ENCODINGS
 from orders.operations.taking import NewOrder
 from orders.operations.wishes import LEVEL_MOST
 from production.queries.offered import ArticleOffered
@@ -282,6 +283,9 @@ class FileForm(forms.Form):
     )
 
 
+HOW_IT_IS_WRITTEN = ("days", "encoding")
+
+
 class ColumnsForm(forms.Form):
     """Which column of a file holds what; `samples` has the headings, each with what stands under it."""
 
@@ -290,6 +294,8 @@ class ColumnsForm(forms.Form):
         *arguments: Any,
         samples: Mapping[str, str],
         columns: Mapping[str, Sequence[str]],
+        encoding: str = "",
+        day_first: bool | None = None,
         **options: Any,
     ) -> None:
         super().__init__(*arguments, **options)
@@ -317,10 +323,30 @@ class ColumnsForm(forms.Form):
                 initial=chosen[0] if chosen else "",
             )
 
+        self.fields["days"] = forms.ChoiceField(
+            label="Days such as 3/4/2026",
+            choices=[("", "as the file tells"), ("day", "day first"), ("month", "month first")],
+            required=False,
+            initial={True: "day", False: "month"}.get(day_first, ""),
+        )
+        self.fields["encoding"] = forms.ChoiceField(
+            label="Letters are written as",
+            choices=[(name, words) for name, words in ENCODINGS.items()],
+            required=False,
+            initial=encoding,
+            help_text="If names look wrong, try another.",
+        )
+
+    def reading(self) -> dict[str, str]:
+        """How days and letters are written, for the operation."""
+        return {name: self.cleaned_data[name] for name in HOW_IT_IS_WRITTEN}
+
     def content(self) -> dict[str, Any]:
         """Field -> headings, for the operation."""
         found = {}
         for name, value in self.cleaned_data.items():
+            if name in HOW_IT_IS_WRITTEN:
+                continue
             found[name] = list(value) if isinstance(value, list) else [value]
         return {"columns": found}
 

@@ -133,10 +133,10 @@ def mend_cell(*, token: str, rows: Sequence[int], field: str, text: str) -> Uplo
     return upload
 
 
-def leave_row_out(*, token: str, row: int, back: bool = False) -> Upload:
-    """Leave a row out of what is kept, or take it back in."""
+def leave_rows_out(*, token: str, rows: Sequence[int], back: bool = False) -> Upload:
+    """Leave rows out of what is kept, or take them back in."""
     upload = load_upload(token)
-    upload.left_out = sorted(({*upload.left_out} - {row}) if back else {*upload.left_out, row})
+    upload.left_out = sorted({*upload.left_out} - {*rows} if back else {*upload.left_out, *rows})
     save_upload(upload)
     return upload
 

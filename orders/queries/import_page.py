@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
 
 from django.utils.timezone import localtime
 
@@ -16,17 +17,24 @@ from orders.arithmetic.reading.rows import Fault
 from orders.queries.preview import Preview
 from orders.queries.wording import counted, listed, near_day, quoted_numbers
 
+CARDS_MOST, NEW_MOST, LEFT_OUT_MOST = 40, 200, 200
+
 
 @dataclass(frozen=True)
 class MendCard:
-    """One thing to mend. `kind` "articles" or "colours" asks what a name means, "cell" for another text, ""
-    when only the file itself can be mended. `choices` has the likeliest first."""
+    """One thing to mend, in one row or in many that say the same.
+
+    `kind` "articles" or "colours" asks what a name means, "cell" for another text, "" when only the file
+    itself can be mended. `choices` has the likeliest first; `left_out` are the rows that can be left out, ""
+    where they are too many.
+    """
 
     row: int
     rows: str
     order: str
     heading: str
     waits: str
+    left_out: str
     kind: str
     field: str
     label: str
@@ -70,6 +78,9 @@ class ImportPage:
     button: str
     shown: str
     has_rows_left: bool
+    more_to_mend: int
+    more_new: int
+    renamed: tuple[str, ...]
 
 
 def import_page(
@@ -83,25 +94,28 @@ def import_page(
 ) -> ImportPage:
     """Lay a read file out for its page."""
     found = seen.sorted
+    cards = tuple(_cards(found.to_mend, names))
     to_mend = found.rows_to_mend or "none"
     return ImportPage(
         statement=f"{name}: {counted(seen.rows_read, 'row')} read, {to_mend} to mend",
         seen=_seen_words(seen, today),
         guessed_days=seen.guessed_days,
-        to_mend=tuple(_card(order, fault, names) for order in found.to_mend for fault in order.faults),
+        to_mend=cards[:CARDS_MOST],
         here=tuple(_here(seen)),
-        new=tuple(row for order in found.new for row in _new_rows(order, names, today)),
+        new=tuple(islice((row for order in found.new for row in _new_rows(order, names, today)), NEW_MOST)),
         left_out=tuple(left_out),
         button=f"Keep {counted(len(found.new), 'order')}, {counted(found.new_rows, 'row')}",
         shown=found.digest,
         has_rows_left=bool(found.to_mend),
+        more_to_mend=len(cards) - CARDS_MOST if len(cards) > CARDS_MOST else 0,
+        more_new=max(0, found.new_rows - NEW_MOST),
+        renamed=tuple(islice(_renamed(seen), CARDS_MOST)),
     )
 
 
-def rows_left(text: CsvText, seen: Preview) -> list[tuple[str, ...]]:
-    """The rows of orders that are to mend, as the file has them."""
-    waiting = {row for order in seen.sorted.to_mend for row in order.rows}
-    return [row.cells for row in text.rows if row.number in waiting]
+def rows_to_mend(seen: Preview) -> list[int]:
+    """The numbers of the rows of orders that are to mend."""
+    return sorted(row for order in seen.sorted.to_mend for row in order.rows)
 
 
 def _seen_words(seen: Preview, today: date) -> str:
@@ -113,25 +127,48 @@ def _seen_words(seen: Preview, today: date) -> str:
     return f"Same file as {at:%a} {at.day} {at:%b}, {at:%H:%M}.{added}"
 
 
-def _card(order: FileOrder, fault: Fault, names: RangeNames) -> MendCard:
-    kind, choices = _way_to_mend(order, fault, names)
-    is_whole_order = order.rows == (fault.row,)
-    rows = order.rows if fault.field in ONCE_PER_ORDER else (fault.row,)
+def _cards(orders: Sequence[FileOrder], names: RangeNames) -> Iterator[MendCard]:
+    """One card for each fault; rows that name the same unknown article or colour share one."""
+    groups: dict[tuple[str, str] | int, list[tuple[FileOrder, Fault]]] = {}
+    ways: dict[tuple[str, str, str], tuple[str, tuple[tuple[int, str], ...]]] = {}
+    for order in orders:
+        for fault in order.faults:
+            asked = (fault.field, fault.text, fault.sentence)
+            if asked not in ways:
+                ways[asked] = _way_to_mend(order, fault, names)
+            kind, _ = ways[asked]
+            alike = (kind, fault.text) if kind in ("articles", "colours") else len(groups)
+            groups.setdefault(alike, []).append((order, fault))
+    for found in groups.values():
+        _, fault = found[0]
+        yield _card(found, *ways[fault.field, fault.text, fault.sentence])
+
+
+def _card(
+    found: Sequence[tuple[FileOrder, Fault]], kind: str, choices: tuple[tuple[int, str], ...]
+) -> MendCard:
+    order, fault = found[0]
+    more = len(found) - 1
+    rows = order.rows if fault.field in ONCE_PER_ORDER else tuple(one.row for _, one in found)
     of_order = f", order {order.number}" if order.number else ""
-    label = FIELD_NAMED[fault.field].label if fault.field else ""
+    also = f", and {counted(more, 'more row')}" if more else ""
     waits = f"Order {order.number} waits" if order.number else "The row waits"
+    if more:
+        waits = f"{counted(len({one.number for one, _ in found}), 'order')} wait"
+    left_out = tuple(one.row for _, one in found)
     return MendCard(
         row=fault.row,
         rows=",".join(map(str, rows)),
         order=order.number,
-        heading=f"Row {fault.row}{of_order}: {fault.sentence}",
-        waits=f"{waits} until this row is mended or left out.",
+        heading=f"Row {fault.row}{of_order}{also}: {fault.sentence}",
+        waits=f"{waits} until {'these rows are' if more else 'this row is'} mended or left out.",
+        left_out=",".join(map(str, left_out)) if len(left_out) <= LEFT_OUT_MOST else "",
         kind=kind,
         field=fault.field,
-        label=label,
+        label=FIELD_NAMED[fault.field].label if fault.field else "",
         text=fault.text,
         choices=choices,
-        is_whole_order=is_whole_order,
+        is_whole_order=order.rows == (fault.row,) and not more,
     )
 
 
@@ -161,10 +198,20 @@ def _here(seen: Preview) -> Iterator[HereAlready]:
         numbers = [order.number for order in same]
         rows_words = f"Row {rows[0]}" if len(rows) == 1 else f"Rows {_few(rows)}"
         yield HereAlready(f"{rows_words}, {quoted_numbers(numbers[:12])}: same as kept. Nothing added.", "")
-    for different in seen.sorted.different:
+    for different in seen.sorted.different[:CARDS_MOST]:
         order = different.order
         said = " ".join(different.sentences)
         yield HereAlready(f"Row {order.rows[0]}, order {order.number}: {said} Nothing changed.", order.number)
+
+
+def _renamed(seen: Preview) -> Iterator[str]:
+    """What is kept under another number than the file has."""
+    for order in seen.sorted.new:
+        if order.their_number:
+            yield (
+                f"Order {order.their_number} from {order.came_from or 'no origin'} is kept as"
+                f' "{order.number}": {order.their_number} is another origin\'s.'
+            )
 
 
 def _few(rows: Sequence[str]) -> str:

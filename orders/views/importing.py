@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from inventory.answers import do, new_request_key, refuse, refuse_field
+from inventory.answers import do, new_request_key, refuse, refuse_field, request_key_of
 from inventory.arithmetic.csv_text import read_csv
 from inventory.arithmetic.csv_writing import csv_text
 from inventory.errors import StudioError
@@ -17,16 +18,19 @@ from inventory.roles import for_everyone
 from orders.errors import OrderRefused, UploadGone
 from orders.forms import ColumnsForm, FileForm
 from orders.operations.importing import (
+    ROWS_MOST,
     keep_file,
     learn_name,
-    leave_row_out,
+    leave_rows_out,
     mend_cell,
     preview_of,
     read_file,
+    read_otherwise,
     set_columns,
 )
-from orders.operations.uploads import Upload, load_upload
-from orders.queries.import_page import ImportPage, import_page, rows_left
+from orders.operations.large_files import KEEP_FILE, READ_FILE
+from orders.operations.uploads import Upload, load_seen, load_upload
+from orders.queries.import_page import ImportPage, import_page, rows_to_mend
 from orders.queries.preview import wants_columns
 
 FILES_REMEMBERED = 8
@@ -58,10 +62,22 @@ def columns(request: HttpRequest, token: str) -> HttpResponse:
         upload = _upload_of(request, token)
     except UploadGone as fault:
         return _start_again(request, fault)
-    text = read_csv(upload.text)
-    form = ColumnsForm(request.POST or None, samples=text.samples(), columns=upload.columns)
+    text = read_csv(upload.text, rows_most=ROWS_MOST)
+    form = ColumnsForm(
+        request.POST or None,
+        samples=text.samples(),
+        columns=upload.columns,
+        encoding=upload.encoding,
+        day_first=upload.day_first,
+    )
     if request.method == "POST" and form.is_valid():
         try:
+            if form.reading() != {name: form[name].initial for name in form.reading()}:
+                upload = read_otherwise(token=token, **form.reading())
+                read = read_csv(upload.text, rows_most=ROWS_MOST)
+                if read.headings != text.headings:
+                    # Other letters make other headings: what they mean has to be said for those.
+                    return redirect("orders:import-columns", token)
             set_columns(token=token, **form.content())
             return redirect("orders:import-preview", token)
         except StudioError as fault:
@@ -92,8 +108,70 @@ def show(request: HttpRequest, token: str) -> HttpResponse:
         return _start_again(request, fault)
     if wants_columns(upload.columns):
         return redirect("orders:import-columns", token)
-    context = {"page": _page(request, upload), "upload": upload, "request_key": new_request_key()}
+    if upload.is_large:
+        return _show_large(request, upload)
+    return _show_page(request, upload, _page(request, upload))
+
+
+def _show_page(request: HttpRequest, upload: Upload, page: Any) -> HttpResponse:
+    context = {"page": page, "upload": upload, "request_key": new_request_key()}
     return render(request, "orders/import_preview.html", context)
+
+
+def _show_large(request: HttpRequest, upload: Upload) -> HttpResponse:
+    """A large file: what its last reading found, or how far reading or keeping it has come."""
+    studio = request.studio
+    keeping, reading = studio.stands(_keeping(upload)), studio.stands(_reading(upload))
+    running = next((one for one in (keeping, reading) if one and one.is_running), None)
+    if running:
+        return _how_far(request, upload, running)
+    if request.htmx:
+        # It has ended: the page is fetched anew, whatever it is by now.
+        return HttpResponse(headers={"HX-Refresh": "true"})
+    if keeping and keeping.result.get("said"):
+        request.session["said"] = {"text": keeping.result["said"], "act_id": keeping.result["act_id"]}
+        return redirect("orders:orders")
+    seen = load_seen(upload.token)
+    if seen and seen["version"] == upload.version:
+        if keeping and keeping.fault:
+            refuse(request, StudioError(keeping.fault))
+        return _show_page(request, upload, seen["page"])
+    if reading is None:
+        payload = {"token": upload.token, "today": _today(request).isoformat()}
+        studio.ask(READ_FILE, _reading(upload), payload)
+        reading = studio.stands(_reading(upload))
+    return _how_far(request, upload, reading)
+
+
+def _how_far(request: HttpRequest, upload: Upload, stands: Any) -> HttpResponse:
+    template = "orders/_import_reading.html" if request.htmx else "orders/import_reading.html"
+    return render(request, template, {"upload": upload, "stands": stands})
+
+
+@for_everyone
+@require_POST
+def stop(request: HttpRequest, token: str) -> HttpResponse:
+    """Stop reading or keeping a large file; nothing of it is kept."""
+    try:
+        upload = _upload_of(request, token)
+    except UploadGone as fault:
+        return _start_again(request, fault)
+    for key in (_reading(upload), _keeping(upload)):
+        request.studio.ask_to_stop(key)
+    return redirect("orders:import-preview", token)
+
+
+@for_everyone
+@require_POST
+def read_again(request: HttpRequest, token: str) -> HttpResponse:
+    """Read a large file whose reading was stopped."""
+    try:
+        upload = _upload_of(request, token)
+    except UploadGone as fault:
+        return _start_again(request, fault)
+    payload = {"token": token, "today": _today(request).isoformat()}
+    request.studio.ask(READ_FILE, _reading(upload), payload)
+    return redirect("orders:import-preview", token)
 
 
 @for_everyone
@@ -118,12 +196,13 @@ def mend(request: HttpRequest, token: str) -> HttpResponse:
 @for_everyone
 @require_POST
 def leave_out(request: HttpRequest, token: str) -> HttpResponse:
-    """Leave a row out, or take it back in."""
-    row, back = request.POST.get("row", ""), "back" in request.POST
+    """Leave rows out, or take them back in."""
+    rows = [int(row) for row in request.POST.get("row", "").split(",") if row.isdecimal()]
+    back = "back" in request.POST
 
     def act() -> None:
-        if row.isdecimal():
-            leave_row_out(token=token, row=int(row), back=back)
+        if rows:
+            leave_rows_out(token=token, rows=rows, back=back)
 
     return _and_look_again(request, token, act)
 
@@ -133,8 +212,19 @@ def leave_out(request: HttpRequest, token: str) -> HttpResponse:
 def keep(request: HttpRequest, token: str) -> HttpResponse:
     """Keep what the page showed."""
     try:
-        _upload_of(request, token)
-        do(request, keep_file, token=token, shown=request.POST.get("shown", ""))
+        upload = _upload_of(request, token)
+        shown = request.POST.get("shown", "")
+        if upload.is_large:
+            payload = {
+                "token": token,
+                "shown": shown,
+                "today": _today(request).isoformat(),
+                "request_key": str(request_key_of(request)),
+                "by": request.user.pk,
+            }
+            request.studio.ask(KEEP_FILE, _keeping(upload), payload)
+            return redirect("orders:import-preview", token)
+        do(request, keep_file, token=token, shown=shown)
     except UploadGone as fault:
         return _start_again(request, fault)
     except StudioError as fault:
@@ -151,10 +241,14 @@ def left(request: HttpRequest, token: str) -> HttpResponse:
         upload = _upload_of(request, token)
     except UploadGone as fault:
         return _start_again(request, fault)
-    text, _, seen = preview_of(upload, today=request.studio.local(request.studio.now()).date())
-    answer = HttpResponse(
-        csv_text(text.headings, rows_left(text, seen)), content_type="text/csv; charset=utf-8"
-    )
+    seen = load_seen(token) if upload.is_large else None
+    if seen:
+        text, waiting = read_csv(upload.text, rows_most=ROWS_MOST), set(seen["rows_to_mend"])
+    else:
+        text, _, found = preview_of(upload, today=_today(request))
+        waiting = set(rows_to_mend(found))
+    rows = (row.cells for row in text.rows if row.number in waiting)
+    answer = HttpResponse(csv_text(text.headings, rows), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="rows-to-mend.csv"'
     return answer
 
@@ -170,7 +264,7 @@ def _upload_of(request: HttpRequest, token: str) -> Upload:
 
 
 def _page(request: HttpRequest, upload: Upload) -> ImportPage:
-    today = request.studio.local(request.studio.now()).date()
+    today = _today(request)
     text, names, seen = preview_of(upload, today=today)
     return import_page(upload.name, text, names, seen, left_out=upload.left_out, today=today)
 
@@ -193,3 +287,16 @@ def _start_again(request: HttpRequest, fault: StudioError) -> HttpResponse:
 
 def _next_step(upload: Upload) -> str:
     return "orders:import-columns" if wants_columns(upload.columns) else "orders:import-preview"
+
+
+def _reading(upload: Upload) -> str:
+    """The key of reading this file as it stands: what was said about it since asks for another reading."""
+    return f"{READ_FILE} {upload.token} {upload.version}"
+
+
+def _keeping(upload: Upload) -> str:
+    return f"{KEEP_FILE} {upload.token} {upload.version}"
+
+
+def _today(request: HttpRequest) -> date:
+    return request.studio.local(request.studio.now()).date()

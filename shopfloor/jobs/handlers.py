@@ -7,9 +7,11 @@ transaction that ends the job.
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
+from orders.operations.large_files import KEEP_FILE, READ_FILE, keep_large, read_large
 from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS, last_result
 from shopfloor.jobs.work import Effects, Handler, Work
 from shopfloor.notices.operations import WATCH, watch_notices
@@ -60,4 +62,41 @@ def look(work: Work) -> Effects:
     )
 
 
-HANDLERS: dict[str, Handler] = {PLAN_WEEK: plan, WHAT_HELPS: look, WATCH: watch}
+def read_orders(work: Work) -> Effects:
+    """Read a large order file."""
+    return read_large(
+        token=work.payload["token"],
+        today=date.fromisoformat(work.payload["today"]),
+        tell=work.tell,
+        should_stop=work.should_stop,
+    )
+
+
+def keep_orders(work: Work) -> Effects:
+    """Keep the orders of a large order file."""
+    effects = keep_large(
+        token=work.payload["token"],
+        shown=work.payload["shown"],
+        today=date.fromisoformat(work.payload["today"]),
+        request_key=UUID(work.payload["request_key"]),
+        by=work.payload["by"],
+        now=work.now(),
+        tell=work.tell,
+        should_stop=work.should_stop,
+    )
+
+    def kept() -> dict[str, Any]:
+        result = effects()
+        LiveStudio().after_act("orders.keep_file")
+        return result
+
+    return kept
+
+
+HANDLERS: dict[str, Handler] = {
+    PLAN_WEEK: plan,
+    WHAT_HELPS: look,
+    WATCH: watch,
+    READ_FILE: read_orders,
+    KEEP_FILE: keep_orders,
+}

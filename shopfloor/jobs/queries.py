@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from inventory.ports import LookJob, PlanJob
+from inventory.ports import LookJob, PlanJob, Stands
 from shopfloor.jobs.models import Job
 
 PLAN_WEEK = "plan week"
@@ -21,6 +21,22 @@ def claimable(now: datetime) -> QuerySet[Job]:
     waiting = Q(state=Job.State.WAITING, due_at__lte=now)
     deserted = Q(state=Job.State.RUNNING, lease_until__lt=now)
     return Job.objects.filter(waiting | deserted)
+
+
+def how_stands(key: str) -> Stands | None:
+    """How the newest work with this key stands, None when there was none. One query."""
+    newest = Job.objects.filter(key=key).order_by("-id").first()
+    if newest is None:
+        return None
+    return Stands(
+        is_running=newest.state in OPEN,
+        is_stopped=newest.state == Job.State.STOPPED,
+        done=newest.progress_done,
+        of=newest.progress_of,
+        saying=newest.saying,
+        fault=newest.fault if newest.state == Job.State.FAILED else "",
+        result=newest.result,
+    )
 
 
 def planning_stands() -> PlanJob:

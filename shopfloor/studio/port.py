@@ -13,14 +13,14 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
-from inventory.ports import LookJob, PlanJob, StudioFacts, StudioHours
+from inventory.ports import LookJob, PlanJob, Stands, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
 from orders.queries.needs import has_left, packaging_draws
 from production.queries.needs import planned_draws
 from production.queries.plan_age import AGES_THE_PLAN
-from shopfloor.jobs.operations import ask
-from shopfloor.jobs.queries import looking_stands, planning_stands
+from shopfloor.jobs.operations import ask, ask_to_stop
+from shopfloor.jobs.queries import how_stands, looking_stands, planning_stands
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.papers import paper_response
 from shopfloor.studio.queries import studio_facts, studio_hours
@@ -84,6 +84,18 @@ class LiveStudio:
         if name in AGES_THE_PLAN:
             # Which orders are at risk by it takes longer to find out.
             ask(WATCH, WATCH, {}, now=self.now())
+
+    def ask(self, kind: str, key: str, payload: Mapping[str, Any]) -> None:
+        """Ask for work of a kind in the background; while work with that key is open, that is the answer."""
+        ask(kind, key, dict(payload), now=self.now())
+
+    def ask_to_stop(self, key: str) -> None:
+        """Ask the work with this key to stop."""
+        ask_to_stop(key, now=self.now())
+
+    def stands(self, key: str) -> Stands | None:
+        """How the newest work with this key stands, None when there was none. One query."""
+        return how_stands(key)
 
     def plan_job(self) -> PlanJob:
         """How the planning stands. One query."""

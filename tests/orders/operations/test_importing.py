@@ -12,10 +12,11 @@ from orders.models import ColumnMapping, Customer, Order, OrderFile, OrderLine
 from orders.operations.importing import (
     keep_file,
     learn_name,
-    leave_row_out,
+    leave_rows_out,
     mend_cell,
     preview_of,
     read_file,
+    read_otherwise,
     set_columns,
 )
 from orders.queries.keeping import kept_for
@@ -188,7 +189,7 @@ def test_a_needed_column_and_one_that_means_two_things_are_named_with_their_fiel
 def test_a_mended_cell_and_a_row_left_out_count_for_this_file_only(made):
     upload = uploaded([HEAD, "1041,Low,,2026-10-09,Ferry tray,Rust,two", "1041,Low,,,Nothing,Rust,1"])
     mend_cell(token=upload.token, rows=[1], field="quantity", text="2")
-    leave_row_out(token=upload.token, row=2)
+    leave_rows_out(token=upload.token, rows=[2])
 
     kept(read_again(upload))
 
@@ -197,10 +198,10 @@ def test_a_mended_cell_and_a_row_left_out_count_for_this_file_only(made):
 
 def test_a_row_left_out_can_be_taken_back_in(made):
     upload = uploaded()
-    leave_row_out(token=upload.token, row=3)
+    leave_rows_out(token=upload.token, rows=[3])
     assert len(preview_of(read_again(upload), today=TODAY)[2].sorted.new) == 1
 
-    leave_row_out(token=upload.token, row=3, back=True)
+    leave_rows_out(token=upload.token, rows=[3], back=True)
 
     assert len(preview_of(read_again(upload), today=TODAY)[2].sorted.new) == 2
 
@@ -260,3 +261,64 @@ def test_two_screens_keeping_the_same_file_at_once_keep_every_order_once():
 
     assert (Order.objects.count(), OrderLine.objects.count()) == (2, 3)
     assert TODAY + timedelta(days=4) == Order.objects.get(number="1041").ship_by
+
+
+def test_the_same_number_from_two_origins_is_two_orders_and_again_adds_nothing(made):
+    an_order((made.tray, made.rust, 1), number="1041", came_from="Post")
+    lines = [
+        f"{HEAD},Came from",
+        "1041,Sandpiper Low,3 Invented Row,2026-10-09,Ferry tray,Rust,2,Market",
+        "1041,,,,Ferry tray,Slate,1,",
+        "1050,Plover Marsh,,2026-10-09,Ferry tray,Rust,1,Shop",
+        "1050,Curlew Sands,,2026-10-09,Ferry tray,Rust,1,Market",
+    ]
+
+    kept(uploaded(lines))
+    again = preview_of(uploaded(lines), today=TODAY)[2].sorted
+
+    assert set(Order.objects.values_list("number", "came_from")) == {
+        ("1041", "Post"),
+        ("1041 Market", "Market"),
+        ("1050", "Shop"),
+        ("1050 Market", "Market"),
+    }
+    assert Order.objects.get(number="1041 Market").lines.count() == 2
+    assert (len(again.same), again.new) == (3, ())
+
+
+def test_a_file_in_other_letters_with_days_month_first_is_read_as_said(made):
+    lines = [HEAD, "1041,森,,10/11/2026,Ferry tray,Rust,2"]
+    upload = uploaded(lines, encoding="shift_jis")
+
+    upload = read_otherwise(token=upload.token, encoding="shift_jis", days="month")
+    kept(upload)
+
+    order = Order.objects.get()
+    assert (order.customer.name, order.ship_by.isoformat()) == ("森", "2026-10-11")
+    with pytest.raises(FileNotRead, match="The file is not in UTF-8"):
+        read_otherwise(token=uploaded(lines, encoding="shift_jis").token, encoding="utf-8")
+
+
+def test_formulas_decimal_commas_and_a_thousand_that_may_be_one_are_told_apart(made):
+    rows = [
+        '"=""1041""";Sandpiper Low;=1+1;9 Oct 2026;Ferry tray;Rust;2,0',
+        "1042;=HYPERLINK(1);;2026-10-09;Ferry tray;Rust;2",
+        "1043;Plover Marsh;;Oct 9, 2026;Ferry tray;Rust;1.000",
+        "1044;'-Curlew Sands;;20261009;Ferry tray;Rust;2,5",
+        "1045;'=Heron Ebb;;09.10.2026;Ferry tray;Rust;=2*3",
+        "1046;'+Knot Shallows;;09-Oct-2026;Ferry tray;Rust;1,00",
+    ]
+    upload = uploaded([HEAD.replace(",", ";"), *rows])
+
+    found = preview_of(upload, today=TODAY)[2].sorted
+
+    assert {fault.sentence for order in found.to_mend for fault in order.faults} == {
+        "address is a formula, =1+1. Type what it comes to.",
+        "customer is a formula, =HYPERLINK(1). Type what it comes to.",
+        '"1.000" can be 1 or 1000 pieces. Write it without the comma or point.',
+        '"2,5" is not a whole number of pieces.',
+        "customer is a formula, =Heron Ebb. Type what it comes to.",
+        '"=2*3" is not a whole number of pieces.',
+    }
+    assert [(order.number, order.customer) for order in found.new] == [("1046", "+Knot Shallows")]
+    assert found.to_mend[0].number == "1041"

@@ -12,6 +12,8 @@ from django.test import Client
 from django.utils import timezone
 
 from orders.models import Order
+from shopfloor.jobs.handlers import HANDLERS
+from shopfloor.jobs.work import do_due_jobs
 from tests.factories.orders import a_new_order, a_range
 from tests.orders.operations.test_importing import HEAD
 
@@ -182,7 +184,7 @@ def test_unknown_headings_are_asked_for_then_remembered(signed_in, studio_open, 
         (b"", "The file is empty."),
         (bytes(range(256)) * 8, "This file is not text."),
         (b"Order,Note\r\n", "has a heading row and nothing under it"),
-        (b"a" * 2_100_000, "2.1 MB, and 2.0 MB are read at once"),
+        (b"a" * 20_100_000, "20.1 MB, and 20.0 MB are read at once"),
     ],
 )
 def test_a_file_that_cannot_be_read_is_said_beside_its_field(signed_in, studio_open, made, content, said):
@@ -251,3 +253,40 @@ def test_an_order_file_is_mended_and_kept_on_a_phone(
     page.get_by_text("week-41.csv: 1 order, 1 row kept.").wait_for()
     assert page.get_by_text("1041").first.is_visible()
     assert page.complaints == []
+
+
+def a_long_file(rows):
+    """Orders of one row; every tenth has a name that is not in the Range, every fiftieth no count."""
+    lines = [HEAD]
+    for number in range(rows):
+        article = "Fery tray" if number % 10 == 0 else "Ferry tray"
+        count = "many" if number % 50 == 1 else "1"
+        lines.append(f"W{number},Sandpiper {number},3 Invented Row,{soon()},{article},Rust,{count}")
+    return lines
+
+
+def work(studio_now=timezone.now):
+    do_due_jobs(HANDLERS, studio_now)
+
+
+def test_a_long_file_is_read_and_kept_in_the_background_and_can_be_stopped(signed_in, studio_open, made):
+    address = choose(signed_in, a_long_file(1200)).url
+
+    assert "1200 rows" in preview(signed_in, address)
+    signed_in.post(f"{address}stop/")
+    work()
+    assert "Stopped. Nothing of it is kept." in preview(signed_in, address)
+
+    signed_in.post(f"{address}read/")
+    work()
+    page = preview(signed_in, address)
+    assert "1200 rows read, 144 to mend" in page
+    assert "Row 1, order W0, and 119 more rows: &quot;Fery tray&quot; is not in the Range." in page
+    assert "Keep 1056 orders, 1056 rows" in page
+
+    keep(signed_in, address, page)
+    assert not Order.objects.exists()
+    work()
+    shown = signed_in.get(address, follow=True).content.decode()
+    assert "week-41.csv: 1056 orders, 1056 rows kept. 144 orders with a row to mend stayed out." in shown
+    assert Order.objects.count() == 1056
