@@ -2,11 +2,26 @@
 
 from django.urls import path
 
-from orders.views import after_sale, clients, customers, importing, listing, packing, promising, taking
+from orders.views import (
+    after_sale,
+    clients,
+    customers,
+    importing,
+    listing,
+    numbers,
+    packing,
+    promising,
+    taking,
+)
 
 app_name = "orders"
 urlpatterns = [
     path("", listing.orders, name="orders"),
+    path("can-leave/", listing.leaving, name="can-leave"),
+    path("numbers/", numbers.by_month, name="numbers"),
+    path("numbers/months.csv", numbers.months_file, name="numbers-months"),
+    path("numbers/late.csv", numbers.reasons_file, name="numbers-late"),
+    path("numbers/sellers.csv", numbers.sellers_file, name="numbers-sellers"),
     path("closed/", listing.closed, name="closed"),
     path("shelf-wishes/", listing.wishes, name="wishes"),
     path("programs/", clients.programs, name="programs"),

@@ -12,6 +12,7 @@ from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from orders.forms import WishForm
 from orders.operations.wishes import set_wish
+from orders.queries.can_leave import can_leave
 from orders.queries.open_orders import closed_orders, open_orders, statement
 from orders.queries.wishes import shelf_wishes
 from orders.tables import ClosedOrdersTable
@@ -31,6 +32,14 @@ def orders(request: HttpRequest) -> HttpResponse:
         "old_plan": why_plan_is_old(now=now) if days else "",
     }
     return render(request, "orders/orders.html", context)
+
+
+@for_everyone
+@require_GET
+def leaving(request: HttpRequest) -> HttpResponse:
+    """What can leave now, and what the rest waits for."""
+    found = can_leave(now=request.studio.now(), hours=request.studio.hours)
+    return render(request, "orders/can_leave.html", {"found": found})
 
 
 @for_everyone

@@ -1,0 +1,202 @@
+"""Numbers a maker asks for, by month: on time, days to the parcel, why late, what sells, pieces an hour."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Count, Max
+from django.db.models.functions import TruncMonth
+from django.utils.timezone import localdate, make_aware
+
+from inventory.ports import StudioHours
+from orders.arithmetic.by_month import first_of, middle, month_after, months_to, percent
+from orders.arithmetic.wanted_by import line_key
+from orders.models import Assignment, Order, OrderLine
+from production.queries.made import came_out_badly, held_back, pieces_made
+
+MONTHS = 12
+SELLERS_MOST = 12
+READY_IN_TIME = "ready in time, left late"
+CAME_OUT_BADLY = "a cast or piece was scrap or a second"
+NOT_KNOWN = "not known"
+HELD_WORDS = {
+    "mould": "not enough moulds",
+    "hands": "not enough hands",
+    "powder": "not enough powder",
+    "material": "a material was missing",
+    "closed days": "days with nobody in",
+    "ordered too late": "ordered too late",
+}
+
+
+@dataclass(frozen=True)
+class Month:
+    """One month: orders that left in full, how many by their day, median days from order to parcel.
+
+    `hours` are the hands' hours as the studio has them, up to today.
+    """
+
+    first: date
+    shipped: int
+    on_time: int
+    days: float | None
+    pieces_shipped: int
+    pieces_made: int
+    hours: float
+
+    @property
+    def on_time_percent(self) -> int | None:
+        """Share that left by its day."""
+        return percent(self.on_time, self.shipped)
+
+    @property
+    def per_hour(self) -> float | None:
+        """Good pieces made for each hour of a pair of hands."""
+        return self.pieces_made / self.hours if self.hours else None
+
+
+@dataclass(frozen=True)
+class Seller:
+    """An article in a colour, and how many pieces of it left in each month."""
+
+    article: str
+    colour: str
+    pieces: int
+    by_month: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """The last months, oldest first; why orders were late, most frequent first; what sells, most first."""
+
+    months: tuple[Month, ...]
+    reasons: tuple[tuple[str, int], ...]
+    sellers: tuple[Seller, ...]
+
+    @property
+    def shipped(self) -> int:
+        """Orders that left in full."""
+        return sum(month.shipped for month in self.months)
+
+    @property
+    def on_time_percent(self) -> int | None:
+        """Share of all that left by its day."""
+        return percent(sum(month.on_time for month in self.months), self.shipped)
+
+
+@dataclass(frozen=True)
+class _Shipped:
+    id: int
+    ordered_on: date
+    ship_by: date
+    left_on: date
+
+    @property
+    def is_late(self) -> bool:
+        return self.left_on > self.ship_by
+
+
+def numbers(*, now: datetime, hours: StudioHours, months: int = MONTHS) -> Numbers:
+    """The numbers of the last months. Nine queries at most, however many orders.
+
+    A market day is no promise to anybody, so only orders are counted as on time or late; its pieces sell.
+    """
+    today = localdate(now)
+    firsts = months_to(today, months)
+    since = make_aware(datetime.combine(firsts[0], time()), hours.zone)
+    left: dict[date, list[_Shipped]] = defaultdict(list)
+    for one in _shipped(since):
+        left[first_of(one.left_on)].append(one)
+    made = pieces_made(since)
+    sellers = _sellers(since, firsts)
+    shipped_pieces = [sum(one.by_month[place] for one in sellers) for place in range(months)]
+    rows = []
+    for place, first in enumerate(firsts):
+        orders = left[first]
+        rows.append(
+            Month(
+                first=first,
+                shipped=len(orders),
+                on_time=sum(not one.is_late for one in orders),
+                days=middle([(one.left_on - one.ordered_on).days for one in orders]),
+                pieces_shipped=shipped_pieces[place],
+                pieces_made=made.get(first, 0),
+                hours=hands_hours(hours, first, min(month_after(first), today + timedelta(days=1))),
+            )
+        )
+    late = [one for orders in left.values() for one in orders if one.is_late]
+    return Numbers(tuple(rows), tuple(_reasons(late).most_common()), tuple(sellers))
+
+
+def hands_hours(hours: StudioHours, first: date, before: date) -> float:
+    """Hours of hands from a day to before another: each pair of hands counts. No query."""
+    total = 0.0
+    for place in range((before - first).days):
+        day = first + timedelta(days=place)
+        if day in hours.closed_days:
+            continue
+        for stretch in hours.weekly:
+            if stretch.weekday == day.weekday():
+                opens = datetime.combine(day, stretch.opens)
+                closes = datetime.combine(day, stretch.closes)
+                total += (closes - opens).total_seconds() / 3600 * stretch.pairs
+    return total
+
+
+def _shipped(since: datetime) -> list[_Shipped]:
+    """Orders that left in full since then. One query."""
+    rows = Order.objects.filter(closed_at__gte=since, called_off=False, kind=Order.Kind.ORDER).values_list(
+        "pk", "ordered_on", "ship_by", "closed_at"
+    )
+    return [_Shipped(pk, ordered, by, localdate(closed)) for pk, ordered, by, closed in rows if closed]
+
+
+def _sellers(since: datetime, firsts: Sequence[date]) -> list[Seller]:
+    """Pieces that left, by article and colour, most first. One query."""
+    rows = (
+        Assignment.objects.filter(piece__shipped_at__gte=since)
+        .annotate(month=TruncMonth("piece__shipped_at"))
+        .values_list("line__article__name", "line__colour__name", "month")
+        .annotate(count=Count("id"))
+        .order_by()
+    )
+    counts: dict[tuple[str, str], Counter[date]] = defaultdict(Counter)
+    for article, colour, month, count in rows:
+        counts[article, colour][month.date()] += count
+    found = [
+        Seller(article, colour, sum(by.values()), tuple(by[first] for first in firsts))
+        for (article, colour), by in counts.items()
+    ]
+    return sorted(found, key=lambda one: (-one.pieces, one.article, one.colour))
+
+
+def _reasons(late: Sequence[_Shipped]) -> Counter[str]:
+    """Why orders left late: the first of what the records can tell. Five queries, none when none was late."""
+    found: Counter[str] = Counter()
+    if not late:
+        return found
+    lines: Mapping[int, list[str]] = defaultdict(list)
+    last_ready: dict[int, datetime] = {}
+    ids = [one.id for one in late]
+    for order_id, line_id in OrderLine.objects.filter(order__in=ids).values_list("order", "id"):
+        lines[order_id].append(line_key(line_id))
+    ready = Assignment.objects.filter(line__order__in=ids).values_list("line__order")
+    for order_id, at in ready.annotate(last=Max("piece__ready_at")).order_by():
+        if at:
+            last_ready[order_id] = at
+    keys = [key for found_keys in lines.values() for key in found_keys]
+    badly, held = came_out_badly(keys), held_back(keys)
+    for one in late:
+        mine = lines[one.id]
+        at = last_ready.get(one.id)
+        if at and localdate(at) <= one.ship_by:
+            found[READY_IN_TIME] += 1
+        elif any(key in badly for key in mine):
+            found[CAME_OUT_BADLY] += 1
+        else:
+            held_by = next((held[key] for key in mine if key in held), "")
+            found[HELD_WORDS.get(held_by, NOT_KNOWN)] += 1
+    return found

@@ -1,0 +1,37 @@
+"""What was made, month by month, and what went wrong for whom."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from django.db.models import Count
+from django.db.models.functions import TruncMonth
+
+from production.models import Cast, Outcome, Piece, PlannedLine
+
+
+def pieces_made(since: datetime) -> dict[date, int]:
+    """Good pieces out of their moulds since then, by the first day of their month. One query."""
+    rows = (
+        Piece.objects.filter(out_at__gte=since, outcome=Outcome.GOOD, undone_at__isnull=True)
+        .annotate(month=TruncMonth("out_at"))
+        .values_list("month")
+        .annotate(count=Count("id"))
+        .order_by("month")
+    )
+    return {month.date(): count for month, count in rows}
+
+
+def came_out_badly(wanted_by: Collection[str]) -> set[str]:
+    """Those of these demands that a cast or piece was scrap or a second for. Two queries."""
+    bad = (Outcome.SCRAP, Outcome.SECOND)
+    casts = Cast.objects.filter(wanted_by__in=wanted_by, outcome__in=bad, mix__undone_at__isnull=True)
+    pieces = Piece.objects.filter(wanted_by__in=wanted_by, outcome__in=bad, undone_at__isnull=True)
+    return {*casts.values_list("wanted_by", flat=True), *pieces.values_list("wanted_by", flat=True)}
+
+
+def held_back(wanted_by: Collection[str]) -> dict[str, str]:
+    """What held these demands in the last plan that had them late: "mould", "hands", "powder". One query."""
+    rows = PlannedLine.objects.filter(wanted_by__in=wanted_by, days_late__gt=0).exclude(held_by="")
+    return dict(rows.order_by("plan", "board").values_list("wanted_by", "held_by"))
