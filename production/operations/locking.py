@@ -46,14 +46,16 @@ def lock_casts_of(mix: Mix) -> list[Cast]:
 def lock_pieces(piece_ids: Iterable[int]) -> list[Piece]:
     """Pieces that are here, locked in the order of their ids, with what `progress` needs of them.
 
-    Raises: NotThere when one is unknown or undone; PieceHasLeft when one was shipped.
+    Raises: NotThere when none is named, or one is unknown or undone; PieceHasLeft when one was shipped.
     """
     wanted = sorted(set(piece_ids))
+    if not wanted:
+        raise NotThere("No pieces were chosen. Tick those it was done on.")
     list(Piece.objects.select_for_update(no_key=True).filter(pk__in=wanted).order_by("pk").values_list("pk"))
     pieces = list(
         with_all_that_tells(Piece.objects.filter(pk__in=wanted, undone_at__isnull=True).order_by("pk"))
     )
-    if not wanted or len(pieces) < len(wanted):
+    if len(pieces) < len(wanted):
         raise NotThere("This piece was undone on another screen. Open the Shelf again.", piece_ids=wanted)
     for piece in pieces:
         if piece.shipped_at is not None:

@@ -58,6 +58,7 @@ class PieceHere:
     drying: DryingNow
     mix_numbers: tuple[int, ...]
     colour_risk: bool
+    route: str = ""
 
     @property
     def is_ready(self) -> bool:
@@ -219,6 +220,7 @@ def _piece_here(piece: Piece, drying: DryingNow, now: datetime) -> PieceHere:
         drying=drying,
         mix_numbers=tuple(mixes),
         colour_risk=_parts_may_differ(casts),
+        route=piece.article.route.name,
     )
 
 

@@ -87,6 +87,25 @@ class ShelfRow:
 
 
 @dataclass(frozen=True)
+class TogetherRow:
+    """The same step due on several rows: done on all of them in one go, it is one board and one tap."""
+
+    step: StepFacts
+    route: str
+    rows: tuple[ShelfRow, ...]
+
+    @property
+    def piece_ids(self) -> list[int]:
+        """Ids of all their pieces."""
+        return [piece_id for row in self.rows for piece_id in row.piece_ids]
+
+    @property
+    def minutes(self) -> int:
+        """Minutes of hands for all of them on one board."""
+        return self.step.minutes_for(len(self.piece_ids))
+
+
+@dataclass(frozen=True)
 class ReadyRow:
     """Ready pieces: those kept for one order, or free ones of one article and colour (`number` empty)."""
 
@@ -123,6 +142,19 @@ class ShelfNow:
     def is_empty(self) -> bool:
         """Whether nothing stands on any board."""
         return not (self.wants_hands or self.drying or self.coated or self.curing or self.ready)
+
+    @property
+    def together(self) -> tuple[TogetherRow, ...]:
+        """The steps that are due on more than one row, in the order of the rows."""
+        groups: dict[int, list[ShelfRow]] = {}
+        for row in self.wants_hands:
+            if row.step is not None:
+                groups.setdefault(row.step.step_id, []).append(row)
+        return tuple(
+            TogetherRow(rows[0].step, rows[0].first.route, tuple(rows))
+            for rows in groups.values()
+            if len(rows) > 1 and rows[0].step is not None
+        )
 
     @property
     def minutes(self) -> int:

@@ -25,7 +25,7 @@ from production.queries.cautions import FILL_CAUTIONS
 from production.queries.filling import names_of_taken, taken_by
 from production.queries.outcomes import photo_of_piece
 from production.queries.reasons import REASON_PLATES
-from production.queries.shelf import ShelfNow, ShelfRow, piece_with_mark, shelf_now
+from production.queries.shelf import ShelfNow, ShelfRow, TogetherRow, piece_with_mark, shelf_now
 from production.views.shelf_pictures import ShelfPictures
 
 
@@ -54,7 +54,7 @@ def step_done(request: HttpRequest) -> HttpResponse:
         if fault.facts.get("due_at") is None:
             return _refused(request, fault)
         hidden = {
-            "pieces": request.POST["pieces"],
+            "pieces": ",".join(request.POST.getlist("pieces")),
             "step": content["step_id"],
             "tub": content["tub"],
             "early": 1,
@@ -158,6 +158,7 @@ def _show(
             (name, [_row(row, pictures, weigh, tubs, names) for row in rows], nothing)
             for name, rows, nothing in boards
         ],
+        "together": [_together(one, names) for one in found.together],
         "ruler": pictures.ruler(),
         "fill_cautions": FILL_CAUTIONS,
         "form": form or WeightForm(),
@@ -201,8 +202,17 @@ def _row(
     }
 
 
+def _together(one: TogetherRow, names: dict[int, dict[int, tuple[str, str]]]) -> dict[str, Any]:
+    """A step due on several rows, with what all their pieces take of it."""
+    ids = one.piece_ids
+    hidden = {"pieces": ",".join(str(pk) for pk in ids), "step": one.step.step_id}
+    return {"row": one, "hidden": hidden, "taken": taken_by(one.step, len(ids), names)}
+
+
 def _ids(request: HttpRequest, name: str) -> list[int]:
-    return [int(one) for one in request.POST.get(name, "").split(",") if one.isdecimal()]
+    """Ids sent in one field, or as ticks of that name."""
+    sent = ",".join(request.POST.getlist(name)).split(",")
+    return [int(one) for one in sent if one.isdecimal()]
 
 
 def _tap(request: HttpRequest, operation: Callable[..., Done], **content: object) -> HttpResponse:

@@ -68,6 +68,28 @@ def test_the_row_offers_the_other_tubs_of_what_the_step_takes(signed_in):
     assert held(other) == 88 * G
 
 
+def test_a_step_due_on_two_rows_is_done_on_all_their_pieces_in_one_tap(signed_in, route):
+    rows = [pieces_of(pots(route=route), days_ago(2)), pieces_of(pots(route=route), days_ago(3))]
+    page = words(signed_in.get("/shelf/"))
+    assert "Coat 1 done on all" in page
+    assert "4 pieces of 2 rows" in page
+    assert route.name in page
+
+    sent = ids([*rows[0], *rows[1]])
+    assert "on 4 pieces." in words(tap(signed_in, "step-done", pieces=sent, step=route.steps.first().pk))
+
+
+def test_a_step_is_done_on_those_ticked_and_on_none_it_says_so(signed_in, route):
+    one, other = pieces_of(pots(route=route), days_ago(2))
+    assert "Some of them" in words(signed_in.get("/shelf/"))
+
+    page = words(tap(signed_in, "step-done", pieces=[one.pk], step=route.steps.first().pk))
+
+    assert "on 1 piece." in page
+    assert Piece.objects.get(pk=other.pk).steps_done == 0
+    assert "No pieces were chosen" in words(tap(signed_in, "step-done", step=route.steps.first().pk))
+
+
 def test_a_step_before_its_time_is_asked_once_more(signed_in, route):
     pieces = pieces_of(pots(route=route), days_ago(0.5))
     step = route.steps.first().pk
