@@ -128,6 +128,10 @@ class Studio(Protocol):
     def has_left(self, wanted_by: Iterable[str]) -> Collection[str]:
         """Those of these demands that were shipped in full or called off. One query."""
 
+    def wanted_by(self, article_id: int) -> Sequence[str]:
+        """Where an article is still to go: "order 1041: 2", "shelf stock: 4". Two queries."""
+        ...
+
     def offer_pieces(self, *, now: datetime) -> None:
         """Keep free pieces for the order lines that lack them. Called inside the caller's transaction."""
 

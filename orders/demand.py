@@ -86,7 +86,12 @@ def _free_pieces() -> list[GoodPiece]:
 
 
 def _wished(today: date) -> list[Demand]:
-    wishes = list(ShelfWish.objects.select_related("article", "colour").filter(level__gt=0))
+    # What is not made any more is no longer made for the shelf; what was ordered still is.
+    wishes = list(
+        ShelfWish.objects.select_related("article", "colour").filter(
+            level__gt=0, article__retired_on__isnull=True
+        )
+    )
     free = _free_pieces() if wishes else []
     return [
         Demand(

@@ -15,7 +15,7 @@ from inventory.errors import StudioError
 from inventory.fields import CHOOSE_ONE, OPTIONAL, AmountField, MoneyField, NameOnce, SaysChoose
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, PartField, WaitField
-from production.forms.rows import NamedRowsFormSet, offer_materials
+from production.forms.rows import NamedRowsFormSet, offer_materials, say_missing
 from production.models import Article, ArticlePart, Route, RouteStep, StepKind
 from production.queries.range import casts_in_moulds, has_history
 
@@ -42,19 +42,16 @@ class ArticleForm(NameOnce, SaysChoose, forms.ModelForm):
             "packaging_each",
             "is_candle",
             "care",
-            "retired_on",
         ]
         labels = {
             "is_matched": "All parts of a piece come from one mix",
             "is_candle": "It is filled with wax",
             "care": "Looking after it",
-            "retired_on": "Not made since",
         }
         help_texts = {"is_matched": "", "care": "Printed on the care card."}
         widgets = {
             "colours": forms.CheckboxSelectMultiple,
             "care": forms.Textarea(attrs={"rows": 3}),
-            "retired_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -62,8 +59,7 @@ class ArticleForm(NameOnce, SaysChoose, forms.ModelForm):
         packaging = offer_materials(self, "packaging", "packaging")
         packaging.required = False
         packaging.help_text = OPTIONAL
-        if not self.instance.pk:
-            del self.fields["retired_on"]
+        say_missing(self, route="route", colours="colour")
 
     def clean_packaging_each(self) -> int:
         """Nothing counts as none."""
@@ -102,6 +98,10 @@ class PartForm(SaysChoose, forms.ModelForm):
         fields = ["name", "mould", "compound", "own_colour"]
         labels = {"name": "Part", "own_colour": "Its own colour"}
         help_texts = {"own_colour": "Empty: as ordered."}
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        say_missing(self, mould="mould", compound="compound")
 
 
 class PartsFormSet(NamedRowsFormSet):
@@ -207,8 +207,12 @@ class StepForm(SaysChoose, forms.ModelForm):
 
     field_order = ("position", "kind", "name", "wait_minutes")
 
-    def __init__(self, *args: Any, own_kinds: Sequence[StepKind] = (), **options: Any) -> None:
+    def __init__(
+        self, *args: Any, own_kinds: Sequence[StepKind] = (), place: int = 0, **options: Any
+    ) -> None:
         super().__init__(*args, **options)
+        if place and not self.instance.pk:
+            self.initial["position"] = place
         self.own_kinds = {f"own:{one.pk}": one for one in own_kinds}
         offer_materials(self, "material").required = False
         words = [(value, label) for value, label in RouteStep.Kind.choices if value != RouteStep.Kind.OWN]
@@ -265,7 +269,8 @@ class StepsFormSet(NamedRowsFormSet):
         """The studio's own kinds, read once for all rows."""
         if not hasattr(self, "_own_kinds"):
             self._own_kinds = list(StepKind.objects.all())
-        return {**super().get_form_kwargs(index), "own_kinds": self._own_kinds}
+        place = 0 if index is None else index + 1
+        return {**super().get_form_kwargs(index), "own_kinds": self._own_kinds, "place": place}
 
     def clean(self) -> None:
         """A step without a name is called by its kind, with a number where there are more; no two alike."""

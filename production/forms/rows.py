@@ -20,6 +20,15 @@ def offer_materials(form: forms.ModelForm, name: str, kind: str = "") -> forms.M
     return field
 
 
+def say_missing(form: forms.ModelForm, **fields: str) -> None:
+    """Say of each field with nothing to choose from what has to be added first."""
+    for name, thing in fields.items():
+        field: forms.ModelChoiceField = form.fields[name]  # type: ignore[assignment]
+        if not field.queryset.exists():  # type: ignore[union-attr]
+            where = "Moulds" if thing == "mould" else "Range"
+            field.help_text = f"No {thing} yet. Add one in {where} first."
+
+
 class NamedRowsFormSet(BaseInlineFormSet):
     """Rows of one record; `doubled` says what is wrong when two rows are the same."""
 

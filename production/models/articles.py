@@ -107,6 +107,7 @@ class Article(models.Model):
     )
     packaging_each = models.BigIntegerField(default=0, help_text="per piece (thousandths)")
     care = models.TextField(blank=True, help_text="looking after it, for the care card")
+    photo = models.ForeignKey("inventory.Photo", models.PROTECT, null=True, blank=True, related_name="+")
     is_candle = models.BooleanField(default=False)
     price_minor = models.BigIntegerField(null=True, blank=True, help_text="of one piece, before any tax")
     margin_wanted = models.FloatField(null=True, blank=True, help_text="part of the price that is to be left")

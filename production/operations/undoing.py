@@ -21,6 +21,7 @@ from production.operations import (
     learning,
     photographing,
     pinning,
+    ranging,
     swatches,
     undoing_moulds,
     undoing_pieces,
@@ -173,4 +174,5 @@ UNDO: dict[str, Callable[..., Done]] = {
     **keeping_free.UNDO_KEEPING_FREE,
     **undoing_moulds.UNDO_MOULDS,
     **swatches.UNDO_SWATCHES,
+    **ranging.UNDO_ARTICLES,
 }

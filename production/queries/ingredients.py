@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Count, Q
+
+from inventory.queries.holdings import held_by_material
 from inventory.queries.materials import any_material
-from production.models import Article, Colour, ColourPigment, Compound, Mould, Route, StepKind
+from production.models import Article, Colour, ColourPigment, Compound, Mix, Mould, Route, StepKind
 from production.queries.plan_steps import steps_of_routes
+from production.queries.progress import newest_plan
 from production.queries.waiting import StepFacts
 
 
@@ -49,21 +53,43 @@ def ingredients() -> Ingredients:
 
 @dataclass(frozen=True)
 class Beginning:
-    """What an article needs before it can be added, in the order in which to enter it."""
+    """How far a new studio has come, in the order in which to go on.
+
+    `stocked` whether anything is in a tub; `mould_lacking` a mould that nothing can be cast in yet, and why.
+    """
 
     materials: bool
+    stocked: bool
     compounds: bool
     colours: bool
     moulds: bool
+    mould_lacking: tuple[Mould, str] | None
     routes: bool
+    articles: bool
+    planned: bool
 
 
-def beginning() -> Beginning:
-    """Which of the things that an article needs are there. Five queries."""
+def beginning() -> Beginning | None:
+    """What of all that a first mix needs is there; None once one was mixed. Eleven queries at most."""
+    if Mix.objects.filter(undone_at__isnull=True).exists():
+        return None
+    moulds = list(
+        Mould.objects.filter(retired_on__isnull=True).annotate(
+            here=Count("copies", filter=Q(copies__retired_on__isnull=True, copies__lent_on__isnull=True))
+        )
+    )
+    castable = [mould for mould in moulds if mould.volume_ul and mould.here]
+    lacking = None
+    if moulds and not castable:
+        lacking = moulds[0], "has no copy yet" if not moulds[0].here else "was never measured"
     return Beginning(
         materials=any_material(),
+        stocked=any(held_by_material().values()),
         compounds=Compound.objects.exists(),
         colours=Colour.objects.exists(),
-        moulds=Mould.objects.filter(retired_on__isnull=True).exists(),
+        moulds=bool(castable),
+        mould_lacking=lacking,
         routes=Route.objects.exists(),
+        articles=Article.objects.filter(retired_on__isnull=True, parts__isnull=False).exists(),
+        planned=bool(newest_plan()),
     )

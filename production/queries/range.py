@@ -123,7 +123,9 @@ def article_page(article_id: int, *, now: datetime) -> ArticlePage:
     Raises: NotThere.
     """
     articles = list(
-        Article.objects.filter(pk=article_id).select_related("packaging", "route").prefetch_related("colours")
+        Article.objects.filter(pk=article_id)
+        .select_related("packaging", "route", "photo")
+        .prefetch_related("colours")
     )
     if not articles:
         raise NotThere("There is no such article. Open the Range again.", article_id=article_id)

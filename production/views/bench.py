@@ -12,11 +12,12 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.queries.acts import acts_standing
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, is_owner
 from production.forms.bench import TimeForm, happened_at
 from production.operations.pouring import pour_cast, pour_rest, stop_mix
 from production.operations.undoing import UNDO
 from production.queries.bench import bench_now
+from production.queries.ingredients import beginning
 from production.queries.setting import MixInHand
 from production.views.bench_pictures import today_picture, working_time_picture
 
@@ -42,6 +43,9 @@ def bench(request: HttpRequest) -> HttpResponse:
         "time_form": TimeForm(now=now),
         "now": now,
     }
+    if found.claim in ("no moulds", "nothing") and not found.next_mix:
+        context |= {"beginning": beginning(), "has_hours": bool(request.studio.hours.weekly)}
+        context["is_owner"] = is_owner(request.user)
     return render(request, "production/bench.html", context)
 
 

@@ -16,7 +16,7 @@ from django.urls import reverse
 from inventory.ports import LookJob, PlanJob, Stands, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
-from orders.queries.needs import has_left, packaging_draws
+from orders.queries.needs import has_left, packaging_draws, wanted_by
 from production.queries.needs import planned_draws
 from production.queries.plan_age import AGES_THE_PLAN
 from shopfloor.jobs.operations import ask, ask_to_stop
@@ -63,6 +63,10 @@ class LiveStudio:
     def has_left(self, wanted_by: Iterable[str]) -> Collection[str]:
         """Those of these demands that were shipped in full or called off. One query."""
         return has_left(wanted_by)
+
+    def wanted_by(self, article_id: int) -> Sequence[str]:
+        """Where an article is still to go: "order 1041: 2", "shelf stock: 4". Two queries."""
+        return wanted_by(article_id)
 
     def offer_pieces(self, *, now: datetime) -> None:
         """Keep free pieces for the order lines that lack them."""

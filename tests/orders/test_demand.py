@@ -9,7 +9,7 @@ import pytest
 from orders.demand import demand_with_typed, open_demand
 from orders.models import Order, ShelfWish
 from orders.operations.taking import call_off
-from production.models import Piece
+from production.models import Article, Piece
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import TODAY, a_market_day, a_piece, an_order
 
@@ -74,6 +74,9 @@ def test_a_shelf_wish_is_due_in_three_weeks_never_late_and_counts_free_pieces_on
     assert (of_wish.quantity, of_wish.weight) == (2, 0)
     assert of_wish.ship_by == TODAY + timedelta(days=21)
     assert of_wish.kept_piece_ids == (free.pk,)
+    # what is not made any more is made for orders only
+    Article.objects.update(retired_on=TODAY)
+    assert [one.wanted_by for one in open_demand(TODAY)] == [of_order.wanted_by]
 
 
 def test_reading_demand_takes_the_same_queries_for_one_line_and_for_many(made, django_assert_max_num_queries):

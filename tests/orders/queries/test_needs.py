@@ -7,12 +7,12 @@ from datetime import timedelta
 import pytest
 
 from orders.arithmetic.wanted_by import line_key, wish_key
-from orders.models import Order
+from orders.models import Order, ShelfWish
 from orders.operations.packing import tick_piece
 from orders.operations.taking import call_off
-from orders.queries.needs import has_left, packaging_draws
+from orders.queries.needs import has_left, packaging_draws, wanted_by
 from tests.factories.inventory import a_tap
-from tests.factories.orders import PIECE, TODAY, a_piece, an_order
+from tests.factories.orders import PIECE, TODAY, a_market_day, a_piece, an_order
 from tests.orders.operations.test_shipping import packed, ship
 
 pytestmark = pytest.mark.django_db
@@ -60,3 +60,13 @@ def test_one_line_of_an_open_order_can_have_left(made):
     ship(order, [piece.mark], in_part=True)
 
     assert has_left([line_key(rust.pk), line_key(slate.pk)]) == {line_key(rust.pk)}
+
+
+def test_where_an_article_is_still_to_go_is_named_with_how_many(made):
+    order = an_order((made.tray, made.rust, 2), (made.cup, made.slate, 1))
+    market = a_market_day((made.tray, made.rust, 6), on=TODAY + timedelta(days=12))
+    ShelfWish.objects.create(article=made.tray, colour=made.rust, level=3)
+    call_off(**a_tap(), order_id=an_order((made.tray, made.rust, 9)).pk)
+
+    assert wanted_by(made.tray.pk) == [f"order {order.number}: 2", f"{market.number}: 6", "shelf stock: 3"]
+    assert wanted_by(0) == []

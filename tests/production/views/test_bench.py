@@ -41,7 +41,8 @@ def pots_planned(at):
 def test_without_moulds_it_says_how_to_begin(signed_in):
     page = signed_in.get("/bench/")
 
-    assert "No moulds yet. Measure one to begin." in words(page)
+    assert "To the first mix" in words(page)
+    assert "Add a mould</a>, its copies, and fill it with water on the scale." in words(page)
 
 
 def test_the_mould_to_fill_stands_first_with_its_grams(signed_in):

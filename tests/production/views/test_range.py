@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time, timedelta
+from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -13,11 +14,12 @@ from django.urls import reverse
 
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from production.models import Article, ArticlePart, Colour, Compound, Mould, Piece, Route, StepKind
+from production.operations.owning import add_copies
 from production.planning.demand import Demand
 from production.queries.plan_steps import planned_steps, steps_of_routes
 from production.queries.problem import build_problem
 from shopfloor.studio.models import WeeklyHours
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_tap
 from tests.factories.production import (
     a_colour,
     a_compound,
@@ -46,14 +48,29 @@ class TestShow:
         places = [page.index(f"{step}</a>") for step in order]
         assert places == sorted(places)
 
-    def test_the_list_ends_with_the_hours_without_which_nothing_is_planned(self, signed_in):
+    def test_the_list_begins_with_the_hours_without_which_nothing_is_planned(self, signed_in):
         assert "Hours with hands in are there." in words(show(signed_in, "range"))
         WeeklyHours.objects.all().delete()
 
         page = words(show(signed_in, "range"))
 
         there = '<a href="/studio/">Say when hands are in</a>: without hours nothing can be planned.'
-        assert page.index("Add an article</a>.") < page.index(there)
+        assert page.index(there) < page.index("Add the materials</a>")
+        assert there in words(show(signed_in, "bench"))
+
+    def test_the_list_stays_until_the_first_mix_and_names_a_mould_that_is_half_there(self, signed_in):
+        mould = a_mould(copies=0, name="Long tray")
+        assert "Long tray</a> has no copy yet." in words(show(signed_in, "range"))
+        add_copies(**a_tap(), mould_id=mould.pk, count=1, casts_before=0, casts_expected=60)
+        Mould.objects.update(volume_ul=None)
+        assert "Long tray</a> was never measured." in words(show(signed_in, "range"))
+
+        planned = pots()
+        page = words(show(signed_in, "range"))
+        assert "The week is planned." in page
+        assert "Weigh the first mix" in page
+        poured(planned)
+        assert "To the first mix" not in words(show(signed_in, "range"))
 
     def test_what_is_there_is_not_asked_for_again(self, signed_in):
         a_colour(a_compound())
@@ -339,14 +356,69 @@ class TestArticle:
     def test_one_that_is_not_made_any_more_leaves_the_table(self, signed_in, made_of):
         compound, colour, mould, route = made_of
         article = an_article(compound, colour, mould, route=route, name="Ferry tray")
-        part = self.part(made_of, id=article.parts.get().pk)
-        typed = self.typed(made_of, part, kept=1, retired_on="2026-10-01")
-        send(signed_in, "article-edit", article.pk, **typed)
+        assert "Nothing of it is ordered." in words(show(signed_in, "article-retire", article.pk))
+        send(signed_in, "article-retire", article.pk)
 
         page = words(show(signed_in, "range"))
 
         assert "Not made any more" in page
         assert "Nothing in the range." in page
+        send(signed_in, "article-again", article.pk)
+        assert "Not made any more" not in words(show(signed_in, "range"))
+
+    def test_a_copy_begins_as_the_other_is_and_takes_its_price_along(self, signed_in, made_of):
+        compound, colour, mould, route = made_of
+        first = an_article(
+            compound,
+            colour,
+            mould,
+            route=route,
+            name="Tray",
+            care="Wipe.",
+            price_minor=1800,
+            margin_wanted=0.4,
+        )
+        like = f"{reverse('production:article-new')}?like={first.pk}"
+        page = signed_in.get(like)
+        assert "Like Tray, but" in words(page)
+        assert page.context["form"].initial["care"] == "Wipe."
+        assert page.context["rows"].forms[0].initial["mould"] == mould.pk
+
+        typed = self.typed(made_of, self.part(made_of, "pot"), name="Small tray")
+        signed_in.post(like, {"request_key": str(uuid4()), **typed})
+
+        made = Article.objects.get(name="Small tray")
+        assert (made.price_minor, made.margin_wanted, made.parts.get().name) == (1800, 0.4, "pot")
+        assert Article.objects.get(name="Tray").parts.count() == 1
+
+    def test_a_new_name_is_said_with_what_order_files_do(self, signed_in, made_of):
+        compound, colour, mould, route = made_of
+        article = an_article(compound, colour, mould, route=route, name="Tray")
+        part = self.part(made_of, id=article.parts.get().pk)
+
+        answer = send(signed_in, "article-edit", article.pk, **self.typed(made_of, part, kept=1))
+
+        said = "Tray is called Ferry tray now. Order files ask once what that is."
+        assert said in words(signed_in.get(answer.url))
+
+    def test_more_rows_are_kept_and_asked_for(self, signed_in, made_of):
+        answer = send(signed_in, "article-new", **self.typed(made_of, self.part(made_of), more="1"))
+
+        assert answer.url == reverse("production:article-edit", args=[Article.objects.get().pk])
+
+    def test_what_is_missing_for_an_article_is_said_where_it_is_chosen(self, signed_in):
+        page = words(show(signed_in, "article-new"))
+
+        assert "No route yet. Add one in Range first." in page
+        assert "No mould yet. Add one in Moulds first." in page
+
+    def test_a_photo_that_is_none_is_refused(self, signed_in, made_of):
+        compound, colour, mould, route = made_of
+        article = an_article(compound, colour, mould, route=route)
+
+        answer = send(signed_in, "article-photo", article.pk)
+
+        assert "No photo was chosen." in words(signed_in.get(answer.url))
 
 
 def test_a_whole_range_typed_from_nothing_can_be_planned(signed_in):
