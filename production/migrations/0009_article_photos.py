@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inventory', '0002_photos'),
-        ('production', '0007_swatches_tints'),
+        ('production', '0008_days_kept_free'),
     ]
 
     operations = [
