@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inventory', '0002_photos'),
-        ('production', '0008_days_kept_free'),
+        ('production', '0010_mould_photos_washing'),
     ]
 
     operations = [
