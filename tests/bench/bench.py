@@ -123,24 +123,30 @@ def _first_visit(page: Any, address: str, came: list[float]) -> None:
     paint = page.evaluate("window.seen.paint")
     _say("largest paint", f"{paint:.0f} ms, nothing cached, {SLOWDOWN} times slowed")
     page.goto(f"{address}/bench/", wait_until="networkidle")
+    page.wait_for_function("window.seen.paint > 0")
     _say("largest paint again", f"{page.evaluate('window.seen.paint'):.0f} ms, files cached")
+
+
+def _weights_of_a_mix(page: Any, address: str) -> int:
+    """Open the weights of a mix that can be made now and tick them; answers how many there were."""
+    page.goto(f"{address}/bench/other/", wait_until="networkidle")
+    choices = [one.get_attribute("value") for one in page.locator("select[name=wanted] option").all()]
+    for value in choices:
+        page.goto(f"{address}/bench/other/?wanted={value}&pieces={PIECES}", wait_until="networkidle")
+        if page.locator("button.full:not([aria-disabled])", has_text="Powder in").count():
+            break
+    ticks = page.locator(".ingredient .tick").all()
+    for tick in ticks:
+        tick.tap()
+    return len(ticks)
 
 
 def _one_mix(page: Any, address: str, came: list[float]) -> None:
     """From the plate that leads to the weights to the last mould filled, counting taps."""
     bytes_each: list[float] = []
     waits: list[float] = []
-    taps = weights = 0
-    page.goto(f"{address}/bench/other/", wait_until="networkidle")
-    for choice in page.locator("select[name=wanted] option").all():
-        value = choice.get_attribute("value")
-        page.goto(f"{address}/bench/other/?wanted={value}&pieces={PIECES}", wait_until="networkidle")
-        if page.locator("button.full:not([aria-disabled])", has_text="Powder in").count():
-            break
-    taps += 1
-    for tick in page.locator(".ingredient .tick").all():
-        tick.tap()
-        weights += 1
+    taps = 1
+    weights = _weights_of_a_mix(page, address)
     page.wait_for_timeout(300)
     delay = page.evaluate("window.seen.delay")
 
@@ -163,7 +169,14 @@ def _one_mix(page: Any, address: str, came: list[float]) -> None:
     most = f"{max(bytes_each) / 1000:.1f} kB at most, {statistics.mean(bytes_each) / 1000:.1f} kB in the mean"
     _say("bytes for a tap", f"{most} (aim: under 15 kB)")
     _say("next mix to poured", f"{taps} taps beside {weights} weights, {moulds} moulds (aim: 6 at most)")
-    _say("with many moulds", "4 taps: its weights, powder in, all poured (opened and pressed)")
+    taps = 1
+    _weights_of_a_mix(page, address)
+    tap("Powder in: start")
+    taps += 1
+    page.locator("summary", has_text="All poured").tap()
+    page.evaluate("document.querySelector('#said').replaceChildren()")
+    tap(page.locator("button", has_text="poured").last.inner_text())
+    _say("however many moulds", f"{taps} taps with all poured at once")
     _say("interaction delay", f"{delay:.0f} ms for a tick on the Weigh page, {SLOWDOWN} times slowed")
     _say("tap to next page", f"median {statistics.median(waits):.0f} ms, {SLOWDOWN} times slowed")
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from inventory.models import Act
-from production.models import Cast, Mix
+from production.models import Cast, Mix, PlannedMix
 from production.operations.pouring import pour_cast
 from tests.factories.inventory import a_tap
 from tests.factories.production import minutes, pots, started
@@ -76,6 +76,7 @@ def test_taps_made_without_a_connection_are_kept_sent_once_and_told(
     page.get_by_role("button", name="Poured", exact=True).tap()
     expect(page.locator("#kept .said")).to_have_count(2)
     expect(page.locator("[data-away]")).to_contain_text("2 waiting")
+    page.evaluate("scrollTo(0, 0)")
     assert axe(page) == []
     assert Cast.objects.filter(poured_at__isnull=False).count() == 0
     context.close()
@@ -91,3 +92,31 @@ def test_taps_made_without_a_connection_are_kept_sent_once_and_told(
     assert Act.objects.filter(name="production.pour_cast").count() == 2
     page.get_by_role("button", name="Seen").first.tap()
     expect(page.locator("#kept .said")).to_have_count(1)
+
+
+def test_the_next_mix_is_weighed_and_started_without_a_connection(
+    live_server, owner: User, phone: Callable[[], BrowserContext]
+):
+    planned = pots()
+    PlannedMix.objects.update(starts_at=timezone.now(), poured_by=timezone.now() + minutes(15))
+    context = phone()
+    page = context.pages[0]
+    page.goto(f"{live_server.url}/sign-in/")
+    page.fill("input[name=username]", "owner")
+    page.fill("input[name=password]", PASSWORD)
+    page.locator("main button.full").click()
+    page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
+    page.goto(f"{live_server.url}/bench/")
+    page.wait_for_function(f"caches.match('/bench/weigh/{planned.pk}/').then(Boolean)")
+
+    context.set_offline(True)
+    page.get_by_role("link", name=re.compile("Weigh mix")).tap()
+    for tick in page.locator(".ingredient .tick").all():
+        tick.tap()
+    page.get_by_role("button", name="Powder in: start").tap()
+    expect(page.locator("#kept")).to_contain_text("Working time left 14:")
+    assert Mix.objects.count() == 0
+    context.set_offline(False)
+
+    expect(page.locator("#kept")).to_contain_text("stiff about", timeout=30_000)
+    assert Mix.objects.get().casts.count() == 4

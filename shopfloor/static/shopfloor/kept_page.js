@@ -123,6 +123,8 @@
   addEventListener("online", look);
   setInterval(look, LOOK_MS);
   navigator.serviceWorker?.register("/kept-taps.js").catch(() => {});
+  const ahead = document.querySelector('a[href^="/bench/weigh/"]');
+  if (ahead) navigator.serviceWorker?.controller?.postMessage(ahead.href);
   navigator.serviceWorker?.addEventListener("message", () => show());
   taps.tidy().then(look).catch(() => {});
   if (document.body.dataset.keptAt) document.querySelectorAll("[data-away]").forEach((one) => { one.hidden = false; });

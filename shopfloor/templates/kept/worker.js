@@ -22,6 +22,8 @@ addEventListener("fetch", (event) => {
   if (asked.mode === "navigate") event.respondWith(page(asked, address));
   else if (NAMED_BY_CONTENT.test(address.pathname)) event.respondWith(file(asked));
 });
+/* The Bench asks for the weights of the next mix beforehand, so that it can be weighed and started without a connection */
+addEventListener("message", (event) => event.waitUntil(page(new Request(event.data), new URL(event.data)).catch(() => {})));
 const file = async (asked) => {
   const files = await caches.open(FILES), kept = await files.match(asked);
   if (kept) return kept;
@@ -39,7 +41,7 @@ const page = async (asked, address) => {
   const person = answer.headers.get("Studio-Person");
   if (person !== null) {
     for (const name of await caches.keys()) if (name.startsWith(PAGES) && name !== PAGES + person) await caches.delete(name);
-    if (isKept && person && answer.ok) (await caches.open(PAGES + person)).put(address.pathname, await stamped(answer.clone()));
+    if (isKept && person && answer.ok && !answer.redirected) (await caches.open(PAGES + person)).put(address.pathname, await stamped(answer.clone()));
   }
   return answer;
 };
