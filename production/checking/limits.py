@@ -18,7 +18,9 @@ MOST_LINES = 20_000
 MOST_PIECES = 10_000
 """Pieces of one line."""
 MOST_ROWS = 100_000
-"""Mixes in moulds now, casts out of them, pins, mixes of a plan, steps of a plan, of each."""
+"""Mixes in moulds now, casts out of them, mixes of a plan, steps of a plan, of each."""
+MOST_BY_HAND = 1_000
+"""Pins, and hours in which something is not poured, of each: every mix is held against all of them."""
 MOST_LETTERS = 200
 MOST_AMOUNT = 1e9
 """Grams, millilitres, pieces, minutes of hands, weights: more is a slip of the keyboard."""

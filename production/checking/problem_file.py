@@ -6,6 +6,7 @@ from collections import Counter
 from typing import Any
 
 from production.checking.limits import (
+    MOST_BY_HAND,
     MOST_COPIES,
     MOST_KINDS,
     MOST_LINES,
@@ -65,7 +66,7 @@ def read_problem(form: Any) -> Asked:
         lines=lines,
         poured=_poured(top.at("poured"), mixtures, lines, articles),
         out=tuple(_out(at, lines, articles) for at in top.at("out_of_mould").rows(MOST_ROWS)),
-        pins=tuple(_pin(at, mixtures) for at in top.at("pins").rows(MOST_ROWS)),
+        pins=tuple(_pin(at, mixtures) for at in top.at("pins").rows(MOST_BY_HAND)),
         recipes=_recipes(top, mixtures, stuff),
         no_pours=_all_no_pours(top, mixtures),
     )
@@ -282,7 +283,7 @@ def _pin(place: Place, mixtures: dict[str, Mixture]) -> tuple[str, str, int, int
 def _all_no_pours(top: Place, mixtures: dict[str, Mixture]) -> tuple[Barred, ...]:
     if not top.has("no_pours"):
         return ()
-    return tuple(_no_pours(at, mixtures) for at in top.at("no_pours").rows(MOST_ROWS))
+    return tuple(_no_pours(at, mixtures) for at in top.at("no_pours").rows(MOST_BY_HAND))
 
 
 def _no_pours(place: Place, mixtures: dict[str, Mixture]) -> Barred:

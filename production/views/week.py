@@ -8,6 +8,7 @@ from django.urls import path
 from django.views.decorators.http import require_GET
 
 from inventory.roles import for_everyone
+from production.queries.pins import days_kept_free
 from production.queries.plan_changes import plan_changes
 from production.queries.week import week_now
 from production.views.week_pictures import WeekPictures
@@ -58,6 +59,7 @@ def _shown(request: HttpRequest, template: str) -> HttpResponse:
         "job": request.studio.plan_job(),
         "now": now,
         "changes": plan_changes(now=now),
+        "free_days": days_kept_free(now),
     }
     if found:
         pictures = WeekPictures(found, request.studio, now)

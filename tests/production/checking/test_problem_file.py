@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from production.checking.limits import MOST_LINES, MOST_ROWS
+from production.checking.limits import MOST_BY_HAND, MOST_LINES
 from production.checking.places import Malformed
 from production.checking.problem_file import read_problem
 from tests.production.management.test_plan import PROBLEM
@@ -94,7 +94,8 @@ def test_the_sound_problem_is_read():
 
 
 @pytest.mark.parametrize(
-    ("name", "rows", "most"), [("orders", [ORDER], MOST_LINES), ("pins", [{}], MOST_ROWS)]
+    ("name", "rows", "most"),
+    [("orders", [ORDER], MOST_LINES), ("pins", [{}], MOST_BY_HAND), ("no_pours", [{}], MOST_BY_HAND)],
 )
 def test_a_list_that_is_too_long_is_refused_before_it_is_read(name, rows, most):
     hostile = {**PROBLEM, name: rows * 1_000_000}

@@ -28,6 +28,9 @@ def test_a_day_is_kept_free_of_a_colour_and_given_back(signed_in):
     row = DayKeptFree.objects.get()
     assert (str(row.day), row.colour) == (day, colour)
     assert f": no {colour}" in text_of(answer)
+    assert f"Kept free: {row.day:%a} {row.day.day} {row.day:%b} of {colour}." in text_of(
+        signed_in.get("/week/")
+    )
     assert "Undo" in text_of(answer)
     again = signed_in.post("/week/free-days/", a_post(day=day, colour=colour.pk))
     assert again.status_code == 422
