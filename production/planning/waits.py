@@ -195,7 +195,10 @@ class Waits:
         ]
         since = max(changes, default=closed_at)
         if opens - since >= DAY and self._lacking(unit, opens - 1, 0, waited) == "hands":
-            waited.minutes["closed days"] += (opens - since) * self.usual_day // DAY
+            # Closed days that follow a day without its pours are waited through because of that day.
+            jug = self.prepared.jugs[self.prepared.streams[unit.stream].jug]
+            limit = "closed days" if jug.barred_until(closed_at - 1) is None else "no pours"
+            waited.minutes[limit] += (opens - since) * self.usual_day // DAY
 
     def _levels(self, unit: Unit) -> list[_Level]:
         """The copies and the supplies that a unit needs."""

@@ -10,8 +10,9 @@ from production.planning.forms import plan_to_form, problem_from_form, problem_t
 from production.planning.lifting import NO_POURS, Limit, lift, limits_of
 from production.planning.list_rule import ListRule
 from production.planning.no_pours import NoPours
+from production.planning.plans import plan_of
 from production.planning.prepare import prepare
-from production.planning.problem import Pin
+from production.planning.problem import Pin, Window
 from production.planning.reasons import explain
 from production.planning.simulate import simulate
 from production.planning.solve import plan
@@ -90,6 +91,18 @@ def test_days_without_pours_are_the_reason_where_lifting_them_brings_a_line_in_t
     assert Limit(NO_POURS) in limits_of(problem, "101")
     assert not plan(lift(problem, [Limit(NO_POURS)]), effort=Effort(rules=2)).late
     assert explain(made, run).late[0].held_by == "no pours"
+
+
+def test_the_weekend_after_a_friday_without_pours_is_waited_through_because_of_the_friday():
+    days = (4, 7, 8, 9)
+    windows = tuple(Window(day * DAY + 540, day * DAY + 1020) for day in days)
+    barred = NoPours(None, "Slate", 4 * DAY, 5 * DAY)
+    problem = a_problem(a_line(ship_by=7 * DAY + 1020), windows=windows, no_pours=(barred,))
+    run = simulate(prepare(problem), AT_ONCE)
+
+    (late,) = explain(plan_of(run), run).late
+
+    assert late.held_by == "no pours"
 
 
 @pytest.mark.parametrize("seed", range(2))
