@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -26,7 +27,8 @@ class SheetDay:
 
 @dataclass(frozen=True)
 class MixSheet:
-    """The days left of the week; `compounds` that they mix, `cautions` as the studio keeps them."""
+    """The days left of the week; `compounds` that they mix, `cautions` as the studio keeps them, each sentence
+    once."""
 
     days: tuple[SheetDay, ...]
     compounds: tuple[Compound, ...]
@@ -35,7 +37,7 @@ class MixSheet:
     @property
     def cautions_defer(self) -> bool:
         """Whether the kept cautions say themselves that local rules and the supplier's sheet come first."""
-        return bool(self.cautions) and all("data sheet" in caution for caution in self.cautions)
+        return any("data sheet" in caution for caution in self.cautions)
 
     @property
     def span(self) -> str:
@@ -70,5 +72,11 @@ def mix_sheet(*, now: datetime, local: Callable[[datetime], datetime]) -> MixShe
     return MixSheet(
         days=tuple(SheetDay(day, tuple(found)) for day, found in sorted(days.items())),
         compounds=compounds,
-        cautions=tuple(dict.fromkeys(said)),
+        cautions=sentences_once(said),
     )
+
+
+def sentences_once(texts: Iterable[str]) -> tuple[str, ...]:
+    """The sentences of texts that may say the same: each once, where it was said last."""
+    sentences = [one for text in texts for one in re.split(r"(?<=[.!?])\s+", text.strip()) if one]
+    return tuple(reversed(dict.fromkeys(reversed(sentences))))

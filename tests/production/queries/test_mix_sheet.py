@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from production.models import PlannedMix
-from production.queries.mix_sheet import MixSheet, mix_sheet
+from production.queries.mix_sheet import MixSheet, mix_sheet, sentences_once
 from tests.factories.production import a_planned_mix, pots, started
 from tests.production.queries.test_problem import MONDAY_8
 
@@ -66,3 +66,16 @@ def test_what_should_have_been_mixed_before_stands_first() -> None:
 
 def test_without_a_plan_it_is_empty() -> None:
     assert the_sheet().days == ()
+
+
+def test_what_several_cautions_say_alike_is_said_once_and_last():
+    heats, dust = (
+        "It heats. Local rules and the data sheet come first.",
+        "Mask on. Local rules and the data sheet come first.",
+    )
+
+    assert sentences_once([heats, dust, heats]) == (
+        "Mask on.",
+        "It heats.",
+        "Local rules and the data sheet come first.",
+    )
