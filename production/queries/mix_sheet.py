@@ -27,8 +27,7 @@ class SheetDay:
 
 @dataclass(frozen=True)
 class MixSheet:
-    """The days left of the week; `compounds` that they mix, `cautions` as the studio keeps them, each sentence
-    once."""
+    """The days left of the week; `compounds` that they mix, `cautions` as kept, each sentence once."""
 
     days: tuple[SheetDay, ...]
     compounds: tuple[Compound, ...]
