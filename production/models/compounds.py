@@ -58,6 +58,16 @@ class Compound(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def sieve_percent(self) -> float:
+        """What the sieve keeps of old or lumpy powder."""
+        return self.sieve_allowance * 100
+
+    @property
+    def pigment_percent(self) -> float:
+        """The most pigment it carries: grams for 100 g of powder."""
+        return self.pigment_load_most * 100
+
 
 class Colour(models.Model):
     """A colour of the range, with the shade it is drawn in."""

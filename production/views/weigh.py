@@ -216,11 +216,10 @@ def _weigh(
 def _rows(form: WeighedForm, made_up: MixToWeigh) -> list[dict[str, Any]]:
     """The fields of each ingredient that the mix has now, with its grams and the tub it comes from."""
     shown = {one.key: {"shown": one, "tub": None} for one in ingredients_of(made_up)}
-    tubs = {str(one.material_id): one.tub for one in made_up.pigments}
-    tubs["powder"] = made_up.powder.tub if made_up.powder else None
-    return [
-        row | shown[row["key"]] | {"tub": tubs.get(row["key"])} for row in form.rows if row["key"] in shown
-    ]
+    drawn = {str(one.material_id): {"tub": one.tub, "afterwards": one.afterwards} for one in made_up.pigments}
+    if made_up.powder:
+        drawn["powder"] = {"tub": made_up.powder.tub, "afterwards": made_up.powder.afterwards}
+    return [row | shown[row["key"]] | drawn.get(row["key"], {}) for row in form.rows if row["key"] in shown]
 
 
 def _hidden(

@@ -37,6 +37,8 @@ def test_it_shows_every_weight_and_the_order_of_the_fills(signed_in):
     assert "In the jug" in page
     assert page.index("Powder") < page.index("Water") < page.index("Red oxide")
     assert "Mask on before the tub is opened." in page
+    left = 15 - int(hidden(page)["powder_mg"]) / KG
+    assert f" then holds {left:.3f} kg" in page
     assert page.count("copy 1") == page.count("copy 2") == 2
 
 
