@@ -13,4 +13,4 @@ TRANSPORT_ALIASES["filesystem"] = "shopfloor.jobs.doorbell:Transport"
 
 app = Celery("shopfloor")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks(["shopfloor.jobs", "shopfloor.notices"])
+app.autodiscover_tasks(["shopfloor.jobs", "shopfloor.notices", "shopfloor.backups"])

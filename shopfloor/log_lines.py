@@ -1,8 +1,10 @@
-"""What is kept out of the log."""
+"""How lines of the log are written, and what is kept out of them."""
 
 from __future__ import annotations
 
+import json
 import logging
+from datetime import UTC, datetime
 
 from django.core.exceptions import PermissionDenied
 
@@ -15,3 +17,21 @@ class WithoutRefusalTrace(logging.Filter):
         if record.exc_info and isinstance(record.exc_info[1], PermissionDenied):
             record.exc_info = None
         return True
+
+
+class JsonLines(logging.Formatter):
+    """One JSON object a line, for a program that gathers logs: time, level, who says it, words, trace."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The line."""
+        line = {
+            "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname,
+            "logger": record.name,
+            "message": record.getMessage(),
+            "process": record.process,
+            "thread": record.threadName,
+        }
+        if record.exc_info:
+            line["trace"] = self.formatException(record.exc_info)
+        return json.dumps(line, ensure_ascii=False)

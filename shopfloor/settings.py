@@ -35,6 +35,7 @@ INSTALLED_APPS = [
     "shopfloor.studio",
     "shopfloor.jobs",
     "shopfloor.notices",
+    "shopfloor.backups",
 ]
 
 MIDDLEWARE = [
@@ -191,6 +192,9 @@ NOTICE_SECONDS = env.int("NOTICE_SECONDS", default=60)
 # Hundredths of the tries that suit the size of the week; the clock is only a safety net.
 PLAN_EFFORT_PERCENT = env.float("SHOPFLOOR_PLAN_EFFORT", default=100)
 PLAN_WALL_SECONDS = 900
+# Copies of everything, one each night; the second folder is one on another disk.
+COPIES_DIR = env.str("BACKUP_DIR", default="") or str(STUDIO_DIR / "copies")
+COPIES_SECOND_DIR = env.str("BACKUP_SECOND_DIR", default="")
 CELERY_BEAT_SCHEDULE = {
     "ring for open jobs": {
         "task": "shopfloor.jobs.tasks.ring",
@@ -203,15 +207,28 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": NOTICE_SECONDS,
         "options": {"expires": NOTICE_SECONDS},
     },
+    "keep a copy": {
+        "task": "shopfloor.backups.tasks.keep",
+        "schedule": NOTICE_SECONDS,
+        "options": {"expires": NOTICE_SECONDS},
+    },
 }
 SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://localhost:8000")
 
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"},
+        "json": {"()": "shopfloor.log_lines.JsonLines"},
+    },
     "filters": {"without refusal trace": {"()": "shopfloor.log_lines.WithoutRefusalTrace"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": env.str("LOG_FORMAT", default="plain"),
+        }
+    },
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
     "loggers": {"django.request": {"filters": ["without refusal trace"]}},
 }

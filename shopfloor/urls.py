@@ -7,6 +7,8 @@ urlpatterns = [
     path("", include("shopfloor.studio.urls")),
     path("", include("shopfloor.kept.urls")),
     path("", include("shopfloor.feed.urls")),
+    path("", include("shopfloor.backups.urls")),
+    path("", include("shopfloor.watching.urls")),
     path("", include("production.urls")),
     path("orders/", include("orders.urls")),
     path("api/", include("orders.views.api.urls")),

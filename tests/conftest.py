@@ -16,6 +16,8 @@ from django.contrib.auth.models import Group, User
 from django.core.cache import cache
 from django.db import connection
 from django.test import Client, TestCase, TransactionTestCase
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from inventory import triggers
@@ -26,6 +28,15 @@ from tests.services.live import PASSWORD, LiveStudio
 from tests.services.postgres import running_postgres
 from tests.services.programs import need_program
 from tests.services.redis import running_redis
+
+# A slow machine is no reason for a test to fail; what failed once in CI fails again.
+hypothesis_settings.register_profile(
+    "studio",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize="CI" in os.environ,
+)
+hypothesis_settings.load_profile("studio")
 
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_setup", "django_db_reset_sequences"}
 NOT_TWICE = {"browser", "services"}

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import F, QuerySet
+
 from inventory.models import Act
+from inventory.queries.use import midnight
 
 
 def act_id_of(request_key: UUID) -> int | None:
@@ -68,3 +71,35 @@ def acts_done(name: str, most: int) -> list[ActDone]:
         ActDone(act_id, recorded_at, by or "", said, undone_by is not None)
         for act_id, recorded_at, by, said, undone_by in rows.values_list(*fields)[:most]
     ]
+
+
+def newest_act_at() -> datetime | None:
+    """When the newest act was noted, by the clock of the machine that noted it. One query."""
+    return Act.objects.order_by("-recorded_at").values_list("recorded_at", flat=True).first()
+
+
+def history_rows(
+    *,
+    find: str | None = None,
+    by: int | None = None,
+    since: date | None = None,
+    until: date | None = None,
+) -> QuerySet[Act]:
+    """What was done, newest first, with who did it and whether it was undone (`undone_by_id`).
+
+    Narrowed by a word in what was said, by person, and by the days it was recorded on, both counted.
+    """
+    rows = (
+        Act.objects.select_related("by")
+        .annotate(undone_act=F("undone_by__id"))
+        .order_by("-recorded_at", "-id")
+    )
+    if find:
+        rows = rows.filter(said__icontains=find)
+    if by:
+        rows = rows.filter(by_id=by)
+    if since:
+        rows = rows.filter(recorded_at__gte=midnight(since))
+    if until:
+        rows = rows.filter(recorded_at__lt=midnight(until + timedelta(days=1)))
+    return rows

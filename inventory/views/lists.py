@@ -69,8 +69,8 @@ def stores_list(request: HttpRequest, name: str) -> HttpResponseBase:
         request=request,
     )
     if "csv" in request.GET:
-        return _csv(table, f"{name} {today}.csv")
-    _paginate(table, request.GET.get("page", ""))
+        return csv_answer(table, f"{name} {today}.csv")
+    paginate(table, request.GET.get("page", ""))
     context = {
         "table": table,
         "form": form,
@@ -83,14 +83,14 @@ def stores_list(request: HttpRequest, name: str) -> HttpResponseBase:
     return render(request, "inventory/list.html", context)
 
 
-def _csv(table: StoresTable, filename: str) -> StreamingHttpResponse:
+def csv_answer(table: StoresTable, filename: str) -> StreamingHttpResponse:
     """Line by line, so that a long list is not held at once."""
     answer = StreamingHttpResponse(csv_lines(table.csv_rows()), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="{filename}"'
     return answer
 
 
-def _paginate(table: StoresTable, asked: str) -> None:
+def paginate(table: StoresTable, asked: str) -> None:
     """The page asked for, the first for nonsense, the last for one behind it."""
     table.paginate(per_page=ROWS_MOST)
     table.page = table.paginator.get_page(asked)

@@ -12,6 +12,8 @@ from typing import Any
 from uuid import UUID
 
 from orders.operations.large_files import KEEP_FILE, READ_FILE, keep_large, read_large
+from shopfloor.backups.operations import keep_copy
+from shopfloor.backups.queries import KEEP_COPY
 from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS, last_result
 from shopfloor.jobs.work import Effects, Handler, Work
 from shopfloor.notices.operations import WATCH, watch_notices
@@ -93,10 +95,17 @@ def keep_orders(work: Work) -> Effects:
     return kept
 
 
+def copy(work: Work) -> Effects:
+    """Keep a copy of everything, and try it."""
+    kept = keep_copy(why=work.payload["why"], now=work.now())
+    return lambda: {"name": kept.name, "fault": kept.fault}
+
+
 HANDLERS: dict[str, Handler] = {
     PLAN_WEEK: plan,
     WHAT_HELPS: look,
     WATCH: watch,
     READ_FILE: read_orders,
     KEEP_FILE: keep_orders,
+    KEEP_COPY: copy,
 }

@@ -68,3 +68,13 @@ def last_result(kind: str) -> dict[str, Any]:
     """What the last job of a kind answered that went to its end; empty before the first. One query."""
     ended = Job.objects.filter(kind=kind, state=Job.State.DONE).order_by("-ended_at", "-id")
     return ended.values_list("result", flat=True).first() or {}
+
+
+def newest_of_kind(kind: str) -> Job | None:
+    """The newest job of a kind. One query."""
+    return Job.objects.filter(kind=kind).order_by("-id").first()
+
+
+def failed_since(since: datetime) -> list[Job]:
+    """Jobs that were given up since then, newest first. One query."""
+    return list(Job.objects.filter(state=Job.State.FAILED, ended_at__gte=since).order_by("-ended_at"))

@@ -7,6 +7,7 @@ from datetime import datetime
 from inventory.conditions import Condition, deliveries_late, low_materials, opened_lives_over
 from inventory.ports import Studio
 from production.conditions import cures_complete, moulds_to_open
+from shopfloor.backups.queries import copies_failed
 
 
 def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
@@ -18,4 +19,5 @@ def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
         *opened_lives_over(now),
         *moulds_to_open(now=now),
         *cures_complete(now=now),
+        *copies_failed(),
     ]

@@ -16,6 +16,7 @@ class Notice(models.Model):
         CURED = "cured", "cure complete"
         DELIVERY = "delivery", "delivery late"
         AT_RISK = "at risk", "order at risk"
+        BACKUP = "backup", "backup failed"
 
     kind = models.CharField(max_length=12, choices=Kind)
     cause = models.CharField(max_length=80, help_text="stable key of the cause")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopfloor.studio.views import everywhere, pages, signing_in
+from shopfloor.studio.views import everywhere, looking_back, pages, signing_in
 
 urlpatterns = [
     path("sign-in/", signing_in.sign_in, name="sign-in"),
@@ -16,6 +16,8 @@ urlpatterns = [
     path("o/<str:number>", everywhere.order, name="short-order"),
     path("notices/", everywhere.notices, name="notices"),
     path("studio/", pages.studio, name="studio"),
+    path("studio/history/", looking_back.history, name="history"),
+    path("studio/signed-in/<slug:mark>/end/", looking_back.visit_end, name="visit-end"),
     path("studio/hours/", pages.hours_add, name="hours-add"),
     path("studio/hours/<int:hours_id>/remove/", pages.hours_remove, name="hours-remove"),
     path("studio/closed-days/", pages.days_close, name="days-close"),

@@ -19,6 +19,7 @@ MIX = {"weigh_and_mix_minutes": 8, "clean_up_minutes": 5, "residue_g": 60, "jug_
 # Casts that share a mix where the plan is good; only the load is reckoned with it.
 CASTS_PER_MIX = 6
 LEAST_DAYS = 18
+LEAST_WINDOW = (PAUSE[0] - OPENS) // 2
 # How much of what a kind of mould could turn out is asked of it at a load of 1, from roomy to tight.
 MOULD_USE = (0.4, 0.8)
 MOST_TURNS_A_LINE = 3
@@ -101,8 +102,8 @@ def _windows(days: int, pairs: int, share_of_day: float) -> list[dict[str, int]]
         if day % 7 >= 5 or day % 21 == 16:
             continue
         for opens, closes in ((OPENS, PAUSE[0]), (PAUSE[1], CLOSES)):
-            # No shorter than the longest task.
-            length = max(60, round((closes - opens) * share_of_day))
+            # Nobody comes in for less than half a morning.
+            length = max(LEAST_WINDOW, round((closes - opens) * share_of_day))
             windows.append({"from": day * DAY + opens, "to": day * DAY + opens + length, "pairs": pairs})
     return windows
 

@@ -19,6 +19,7 @@ import sys
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 LINES = (10, 50, 200, 1000, 5000)
@@ -29,6 +30,8 @@ QUICK_SHARE = 10
 # The simulator alone, for how its time grows.
 GROWTH_LINES = (200, 1000, 5000)
 GROWTH_RUNS = 3
+REPLAYS, LATER_MINUTES = 40, 60
+REPLAYED_RULES = 6
 PROMISE_LINES = 200
 PROMISES = 5
 KB_PER_MB = 1024
@@ -77,6 +80,7 @@ def run(arguments: Sequence[str]) -> int:
             ]
             print(_row(lines, load, found), flush=True)
     _say_growth([lines for lines in GROWTH_LINES if lines <= max(rungs)], asked.load[0])
+    _say_replay([lines for lines in GROWTH_LINES if lines <= max(rungs)], asked.load[0])
     _say_promise(asked.load[0])
     return 0
 
@@ -194,6 +198,34 @@ def _say_growth(sizes: Sequence[int], load: float) -> None:
         told += f"; grows as n^{power:.2f} from {sizes[0]} to {sizes[-1]:,} lines"
     if told:
         print(f"\nThe studio played once: {told}.")
+
+
+def _say_replay(sizes: Sequence[int], load: float) -> None:
+    """Mixes taken out one at a time: played from where that differs, and played from the start."""
+    from production.planning.forms import problem_from_form
+    from production.planning.portfolio import best_of_rules, rules_for
+    from production.planning.prepare import prepare
+    from production.planning.simulate import simulate
+    from production.planning.tape import record
+    from tests.bench.load import a_load_form
+
+    for lines in sizes:
+        prepared = prepare(problem_from_form(a_load_form(lines, 1, load)))
+        run = best_of_rules(prepared, rules_for(lines)[:REPLAYED_RULES])
+        given = run.given_mixes()
+        tape = record(prepared, run.rule, run.offsets or None, given)
+        from_start = partial(simulate, prepared, run.rule, offsets=run.offsets or None)
+        replayed = played = 0.0
+        for place in range(0, len(given), max(1, len(given) // REPLAYS)):
+            without = [*given[:place], *given[place + 1 :]]
+            later = [*without, replace(given[place], not_before=given[place].not_before + LATER_MINUTES)]
+            for changed in (without, later):
+                replayed += _seconds(partial(tape.replay, changed))
+                played += _seconds(partial(from_start, given=changed))
+        print(
+            f"Mixes taken out or put later, {lines:,} lines: played from where that differs"
+            f" {played / replayed:.1f} times as fast as from the start."
+        )
 
 
 def _say_promise(load: float) -> None:

@@ -11,6 +11,9 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from shopfloor.backups.errors import CopyNotMade
+from shopfloor.backups.operations import make_upgrade_copy
+from shopfloor.backups.restoring import all_or_nothing, upgrade_is_due
 from shopfloor.jobs.operations import ask
 from shopfloor.locks import HeldElsewhere, take_lock
 from shopfloor.notices.operations import WATCH
@@ -65,11 +68,31 @@ class Command(BaseCommand):
             )
 
     def _prepare(self, demo: bool) -> None:
-        call_command("migrate", interactive=False, verbosity=0)
+        if upgrade_is_due():
+            self._upgrade()
+        else:
+            call_command("migrate", interactive=False, verbosity=0)
         if collect_if_changed():
             self._say("Collected the style sheets and drawings.")
         if demo:
             self._load_demo()
+
+    def _upgrade(self) -> None:
+        """Keep a copy, then change the tables, all of them or none."""
+        self._say("This version changes the tables. Keeping a copy of everything first.")
+        try:
+            kept = make_upgrade_copy(now=LiveStudio().now())
+        except CopyNotMade as fault:
+            raise CommandError(f"{fault.message} Nothing was upgraded.") from fault
+        try:
+            with all_or_nothing():
+                call_command("migrate", interactive=False, verbosity=0)
+        except Exception as fault:
+            raise CommandError(
+                f"The upgrade did not work ({type(fault).__name__}: {fault}). The studio is as it was: open"
+                f" it with the version before. The copy is {_short(kept)}."
+            ) from fault
+        self._say(f"Upgraded. The copy from before is {_short(kept)}.")
 
     def _load_demo(self) -> None:
         try:

@@ -15,7 +15,7 @@ class Migration(migrations.Migration):
             name='Notice',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('low', 'running low'), ('opened life', 'opened life over'), ('open mould', 'mould ready to open'), ('cured', 'cure complete'), ('delivery', 'delivery late'), ('at risk', 'order at risk')], max_length=12)),
+                ('kind', models.CharField(choices=[('low', 'running low'), ('opened life', 'opened life over'), ('open mould', 'mould ready to open'), ('cured', 'cure complete'), ('delivery', 'delivery late'), ('at risk', 'order at risk'), ('backup', 'backup failed')], max_length=12)),
                 ('cause', models.CharField(help_text='stable key of the cause', max_length=80)),
                 ('text', models.CharField(max_length=300)),
                 ('link', models.CharField(blank=True, max_length=120)),

@@ -18,6 +18,7 @@ from inventory.arithmetic.money import format_money
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.roles import for_everyone, is_owner, owner_only
+from shopfloor.backups.queries import copies_stand
 from shopfloor.feed.operations import made_at
 from shopfloor.studio.forms import (
     ClosedDaysForm,
@@ -40,6 +41,7 @@ from shopfloor.studio.operations.opening import (
 from shopfloor.studio.operations.people import add_person, close_sign_in, open_sign_in
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, make_link
 from shopfloor.studio.queries import days_off, hours_by_weekday, people, studio_settings
+from shopfloor.studio.visits import visits
 
 Content = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -192,6 +194,11 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
         "closed": days_off(_today(request)),
         "request_key": key or new_request_key(),
         "refused": next(iter(forms), ""),
+        "visits": visits(
+            now=request.studio.now(),  # type: ignore[attr-defined]
+            this_session=request.session.session_key,
+            user_id=None if is_owner(request.user) else request.user.pk,
+        ),
     }
     if is_owner(request.user):
         shown |= {
@@ -203,6 +210,7 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
             "holidays_form": _holidays_form(),
             "person_form": PersonForm(),
             "settings_form": SettingsForm(initial=_settings_initial()),
+            **copies_stand(),
         }
     return render(request, "studio/studio.html", shown | forms, status=status)
 

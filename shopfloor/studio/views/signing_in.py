@@ -17,6 +17,7 @@ from inventory.roles import for_everyone
 from shopfloor.studio.errors import LinkSpent
 from shopfloor.studio.operations.signing_in import use_link
 from shopfloor.studio.visitors import for_visitors
+from shopfloor.studio.visits import note_visit
 
 PASSWORD_BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -44,10 +45,23 @@ class NewPassword(SetPasswordForm):
         self.fields["new_password2"].help_text = ""
 
 
+class SignIn(LoginView):
+    """Name and password, and a note of when and with what."""
+
+    authentication_form = NameAndPassword
+    redirect_authenticated_user = True
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Let them in."""
+        answer = super().form_valid(form)
+        note_visit(self.request, now=self.request.studio.now())  # type: ignore[attr-defined]
+        return answer
+
+
 @for_visitors
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Name and password; locked for a while after too many wrong ones."""
-    return LoginView.as_view(authentication_form=NameAndPassword, redirect_authenticated_user=True)(request)
+    return SignIn.as_view()(request)
 
 
 @for_visitors
@@ -62,6 +76,7 @@ def sign_in_by_link(request: HttpRequest, secret: str) -> HttpResponse:
     except LinkSpent as fault:
         return render(request, "studio/sign_in_link.html", {"fault": fault.message}, status=422)
     login(request, person, backend=PASSWORD_BACKEND)
+    note_visit(request, now=request.studio.now())  # type: ignore[attr-defined]
     return redirect("home" if person.has_usable_password() else "choose-password")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import subprocess
 import tarfile
@@ -18,27 +19,34 @@ from tests.services.programs import need_program
 pytestmark = pytest.mark.services
 
 
-@pytest.fixture
-def studio():
+@pytest.fixture(scope="module")
+def template():
+    """The folder of a studio that was opened once; each test works on a copy of it."""
     made = LiveStudio()
     made.run("migrate", "--verbosity", "0")
+    made.run("sign_in_link")
     (made.directory / "media" / "photos").mkdir(parents=True)
     (made.directory / "media" / "photos" / "mould.jpg").write_bytes(b"a photo")
+    yield made.directory
+    made.clear()
+
+
+@pytest.fixture
+def studio(template):
+    made = LiveStudio()
+    shutil.copytree(template, made.directory, dirs_exist_ok=True)
     yield made
     made.clear()
 
 
 def test_one_file_holds_database_secret_and_sent_in_files_and_only_its_owner_reads_it(studio, tmp_path):
     target = tmp_path / "studio.tar.gz"
-    studio.run("sign_in_link")
-
     said = studio.run("backup", str(target)).stdout
 
     assert said.startswith(f"Kept everything in {target} (")
     assert target.stat().st_mode & 0o777 == 0o600
     with tarfile.open(target) as tar:
-        media = {"media", "media/photos", "media/photos/mould.jpg"}
-        assert set(tar.getnames()) == {"studio.sqlite3", "secret", *media}
+        assert set(tar.getnames()) == {"studio.sqlite3", "secret", "media/photos/mould.jpg", "contents.json"}
         tar.extractall(tmp_path / "back", filter="data")
     with sqlite3.connect(tmp_path / "back" / "studio.sqlite3") as copy:
         assert copy.execute("pragma integrity_check").fetchone() == ("ok",)
@@ -100,7 +108,7 @@ def test_a_studio_on_postgresql_is_kept_by_its_own_dump_and_comes_back_from_it(p
         studio.clear()
 
     with tarfile.open(tmp_path / "studio.tar.gz") as tar:
-        assert set(tar.getnames()) == {"studio.pgdump", "secret"}
+        assert set(tar.getnames()) == {"studio.pgdump", "secret", "contents.json"}
         tar.extractall(tmp_path, filter="data")
     back = new_database(postgres_url)
     subprocess.run(["pg_restore", "-d", back, tmp_path / "studio.pgdump"], check=True)

@@ -17,7 +17,6 @@ from tests.services.live import LiveStudio
 
 pytestmark = pytest.mark.services
 
-WARM_SECONDS = 5
 ORPHAN_SECONDS = 10
 
 
@@ -89,15 +88,13 @@ def test_a_child_that_falls_is_started_again(start_studio):
     assert "The web ended by itself (exit -9). Again in 1 s." in studio.said()
 
 
-def test_the_second_start_is_quick_and_brings_no_new_password_or_secret(start_studio):
+def test_the_second_start_brings_no_new_secret_and_collects_nothing_again(start_studio):
     studio = start_studio()
     secret = (studio.directory / "secret").read_text()
     studio.stop()
 
-    began = time.monotonic()
     studio.start()
 
-    assert time.monotonic() - began < WARM_SECONDS
     assert (studio.directory / "secret").read_text() == secret
     assert (studio.directory / "secret").stat().st_mode & 0o777 == 0o600
     assert studio.said().count("Collected the style sheets") == 1

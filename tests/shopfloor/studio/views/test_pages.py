@@ -25,9 +25,9 @@ def test_the_owner_sees_every_form_and_a_helper_none(signed_in, signed_in_helper
     owners, helpers = (client.get("/studio/").content.decode() for client in (signed_in, signed_in_helper))
 
     assert "Keep hours" in owners
-    assert "manage.py backup" in owners
+    assert "Keep a copy now" in owners
     assert "Keep hours" not in helpers
-    assert "manage.py backup" not in helpers
+    assert "Keep a copy now" not in helpers
 
 
 @pytest.mark.parametrize(

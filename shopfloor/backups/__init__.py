@@ -1,0 +1,1 @@
+"""Nothing is lost: copies of everything, kept, checked and put back."""

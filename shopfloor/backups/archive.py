@@ -1,0 +1,125 @@
+"""One file with everything: a compressed tar whose last member lists what must be in it.
+
+The list (`contents.json`) bears the digest of every file, so that a file cut short, mixed up or tampered with
+is noticed before anything of it is used.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tarfile
+import zlib
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from shopfloor.backups.errors import CopyNotGood, CopyNotMade
+
+FORM = "studio-copy 1"
+LIST = "contents.json"
+BLOCK = 1 << 20
+
+
+@dataclass(frozen=True)
+class Contents:
+    """What a copy says of itself.
+
+    `made_at` is an instant in ISO 8601, `database` "sqlite" or "postgresql", `migrations` the names
+    ("inventory.0001_tables") its tables went through, `files` the SHA-256 of each file by its path.
+    """
+
+    made_at: str
+    database: str
+    migrations: tuple[str, ...]
+    files: Mapping[str, str]
+
+
+def write_archive(
+    target: Path, files: Mapping[str, Path], *, made_at: str, database: str, migrations: tuple[str, ...]
+) -> int:
+    """Write `files` (by their path inside) into a new archive at `target`; answers its size in bytes.
+
+    Only its owner can read the file. It appears whole or not at all.
+    Raises: CopyNotMade.
+    """
+    if target.exists():
+        raise CopyNotMade(f"{target} is there already. Name another file.")
+    if not target.parent.is_dir():
+        raise CopyNotMade(f"There is no folder {target.parent}. Make it first.")
+    aside = target.with_name(target.name + ".part")
+    try:
+        handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            with tarfile.open(fileobj=file, mode="w:gz", compresslevel=6) as tar:
+                digests = {name: _add(tar, name, path) for name, path in sorted(files.items())}
+                _add_list(tar, Contents(made_at, database, migrations, digests), aside.with_suffix(".list"))
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(aside, target)
+    except OSError as fault:
+        aside.unlink(missing_ok=True)
+        raise CopyNotMade(f"{target} cannot be written: {fault.strerror or fault}.") from fault
+    return target.stat().st_size
+
+
+def _add(tar: tarfile.TarFile, name: str, path: Path) -> str:
+    digest = digest_of(path)
+    tar.add(path, arcname=name, recursive=False)
+    return digest
+
+
+def _add_list(tar: tarfile.TarFile, contents: Contents, aside: Path) -> None:
+    aside.write_text(json.dumps({"form": FORM, **asdict(contents)}, indent=1), encoding="utf-8")
+    try:
+        tar.add(aside, arcname=LIST)
+    finally:
+        aside.unlink()
+
+
+def unpack(archive: Path, folder: Path) -> Contents:
+    """Unpack an archive into an empty folder and compare every file with the list.
+
+    Raises: CopyNotGood.
+    """
+    try:
+        with tarfile.open(archive, mode="r:gz") as tar:
+            tar.extractall(folder, filter="data")
+    except FileNotFoundError:
+        raise CopyNotGood(f"There is no file {archive}.") from None
+    except (tarfile.TarError, zlib.error, EOFError, OSError) as fault:
+        raise CopyNotGood(
+            f"{archive.name} is not a whole copy: it is cut short or damaged. Take another one."
+        ) from fault
+    contents = _list_in(folder, archive.name)
+    found = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()} - {LIST}
+    for name in sorted(found ^ set(contents.files)):
+        what = "has a file that is not on its list" if name in found else "lacks a file of its list"
+        raise CopyNotGood(f"{archive.name} {what}: {name}. Take another copy.")
+    for name, digest in contents.files.items():
+        if digest_of(folder / name) != digest:
+            raise CopyNotGood(f"{archive.name} is damaged: {name} is not what was kept. Take another copy.")
+    return contents
+
+
+def _list_in(folder: Path, name: str) -> Contents:
+    try:
+        read: dict[str, Any] = json.loads((folder / LIST).read_text(encoding="utf-8"))
+        if read.pop("form") != FORM:
+            raise CopyNotGood(
+                f"{name} was made by a newer version of this program. Install that version first."
+            )
+        return Contents(**{**read, "migrations": tuple(read["migrations"])})
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as fault:
+        raise CopyNotGood(f"{name} is not a copy of a studio: it has no list of what is in it.") from fault
+
+
+def digest_of(path: Path) -> str:
+    """The SHA-256 of a file's content."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(BLOCK):
+            digest.update(block)
+    return digest.hexdigest()

@@ -1,0 +1,1 @@
+"""Whether all is well: `/healthz` for programs that watch, `manage.py doctor` for people."""
