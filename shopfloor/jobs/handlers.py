@@ -14,7 +14,7 @@ from uuid import UUID
 from orders.operations.large_files import KEEP_FILE, READ_FILE, keep_large, read_large
 from shopfloor.backups.operations import keep_copy
 from shopfloor.backups.queries import KEEP_COPY
-from shopfloor.jobs.queries import PLAN_WEEK, WHAT_HELPS, last_result
+from shopfloor.jobs.queries import PLAN_WEEK, PRINT_PAPERS, WHAT_HELPS, last_result
 from shopfloor.jobs.work import Effects, Handler, Work
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.port import LiveStudio
@@ -101,6 +101,20 @@ def copy(work: Work) -> Effects:
     return lambda: {"name": kept.name, "fault": kept.fault}
 
 
+def print_papers(work: Work) -> Effects:
+    """Set the papers of a day as one document."""
+    from shopfloor.journeys.day_papers import make_papers
+
+    return make_papers(
+        what=work.payload["what"],
+        day=date.fromisoformat(work.payload["day"]),
+        key=UUID(work.payload["key"]),
+        now=work.now(),
+        studio=LiveStudio(),
+        tell=work.tell,
+    )
+
+
 HANDLERS: dict[str, Handler] = {
     PLAN_WEEK: plan,
     WHAT_HELPS: look,
@@ -108,4 +122,5 @@ HANDLERS: dict[str, Handler] = {
     READ_FILE: read_orders,
     KEEP_FILE: keep_orders,
     KEEP_COPY: copy,
+    PRINT_PAPERS: print_papers,
 }

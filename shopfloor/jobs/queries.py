@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +14,7 @@ from shopfloor.jobs.models import Job
 
 PLAN_WEEK = "plan week"
 WHAT_HELPS = "what would help"
+PRINT_PAPERS = "print papers"
 OPEN = (Job.State.WAITING, Job.State.RUNNING)
 
 
@@ -78,3 +80,28 @@ def newest_of_kind(kind: str) -> Job | None:
 def failed_since(since: datetime) -> list[Job]:
     """Jobs that were given up since then, newest first. One query."""
     return list(Job.objects.filter(state=Job.State.FAILED, ended_at__gte=since).order_by("-ended_at"))
+
+
+@dataclass(frozen=True)
+class JobStands:
+    """How one job stands. `saying` is what it is at, `fault` why it failed, "" otherwise."""
+
+    is_running: bool
+    done: int
+    of: int
+    saying: str
+    fault: str
+
+
+def job_stands(key: str) -> JobStands | None:
+    """How the newest job with this key stands; None when there was none. One query."""
+    newest = Job.objects.filter(key=key).order_by("-id").first()
+    if newest is None:
+        return None
+    return JobStands(
+        newest.state in OPEN,
+        newest.progress_done,
+        newest.progress_of,
+        newest.saying,
+        newest.fault if newest.state == Job.State.FAILED else "",
+    )

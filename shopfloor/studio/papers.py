@@ -7,7 +7,7 @@ import mimetypes
 import re
 import threading
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urljoin, urlsplit
@@ -52,21 +52,31 @@ def paper_response(
     if missing and "without" not in request.GET:
         return _say_missing(request, missing)
     variant = TO_KEEP if request.GET.get("as") == "pdf-a" else TO_READ
-    response = HttpResponse(make_pdf(without_signs(html, missing), variant), content_type="application/pdf")
+    response = HttpResponse(make_pdf([without_signs(html, missing)], variant), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{get_valid_filename(filename)}"'
     return response
 
 
-def paper_pdf(template: str, context: dict[str, Any]) -> bytes | None:
-    """The same paper outside a request, for work that takes long; None where PDFs cannot be made.
+def long_paper_pdf(
+    template: str, contexts: Sequence[dict[str, Any]], tell: Callable[[int], None]
+) -> bytes | None:
+    """One paper of many parts outside a request; None where PDFs cannot be made. `tell` hears of each part.
 
-    Signs that no font here has are left out: whoever asked was told before.
+    Signs that no font here has are left out: nobody is there to be asked.
     """
     make_pdf = pdf_maker()
     if make_pdf is None:
         return None
-    html = render_to_string(template, context | {"on_letter": studio_facts().sheet_size == LETTER})
-    return make_pdf(without_signs(html, missing_signs(words_of(html))), TO_READ)
+    on_letter = studio_facts().sheet_size == LETTER
+
+    def parts() -> Iterator[str]:
+        for number, context in enumerate(contexts):
+            tell(number)
+            html = render_to_string(template, context | {"on_letter": on_letter})
+            yield without_signs(html, missing_signs(words_of(html)))
+        tell(len(contexts))
+
+    return make_pdf(parts(), TO_READ)
 
 
 def _say_missing(request: HttpRequest, missing: tuple[str, ...]) -> HttpResponse:
@@ -132,14 +142,21 @@ def pdf_maker() -> MakePdf | None:
     one_at_a_time = threading.Lock()
     font_sheet = weasyprint.CSS(url=urljoin(base, static(FONT_SHEET)), url_fetcher=fetcher, font_config=fonts)
 
-    def make(html: str, variant: str = TO_READ) -> bytes:
+    def set_pages(html: str) -> Any:
+        page = weasyprint.HTML(string=html, base_url=base, url_fetcher=fetcher)
+        return page.render(font_config=fonts, stylesheets=[font_sheet])
+
+    def make(parts: Iterable[str], variant: str = TO_READ) -> bytes:
+        first, pages = None, []
+        for html in parts:
+            # Let go between parts, so that one slip need not wait for five hundred.
+            with one_at_a_time:
+                document = set_pages(html)
+            first = first or document
+            pages += document.pages
+        assert first is not None
         with one_at_a_time:
-            page = weasyprint.HTML(string=html, base_url=base, url_fetcher=fetcher)
-            return bytes(
-                page.write_pdf(
-                    font_config=fonts, stylesheets=[font_sheet], pdf_variant=variant, pdf_tags=True
-                )
-            )
+            return bytes(first.copy(pages).write_pdf(pdf_variant=variant, pdf_tags=True))
 
     return make
 
