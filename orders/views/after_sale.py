@@ -12,7 +12,7 @@ from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.arithmetic.csv_writing import csv_text
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
-from orders.forms import ReplacementForm, ReturnForm
+from orders.forms.leaving import ReplacementForm, ReturnForm
 from orders.operations.after_sale import note_return, send_replacement
 from orders.queries.breakage import breakage
 from orders.views.taking import page_of

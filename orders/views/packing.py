@@ -13,7 +13,7 @@ from inventory.errors import NotEnoughInContainer, StudioError
 from inventory.queries.packaging import packaging_materials
 from inventory.roles import for_everyone
 from orders.errors import NoSuchOrder, ScaleDisagrees
-from orders.forms import CarrierForm, ShipForm
+from orders.forms.leaving import CarrierForm, ShipForm
 from orders.operations.packing import tick_piece, untick_piece
 from orders.operations.shipping import note_carrier, ship_parcel
 from orders.papers.care_cards import (
