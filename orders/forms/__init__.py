@@ -10,7 +10,6 @@ from typing import Any
 from django import forms
 
 from inventory.arithmetic.cells import shorten
-from inventory.fields import AmountField
 from orders.arithmetic.reading.cells import QUANTITY_MOST
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
