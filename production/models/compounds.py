@@ -90,6 +90,11 @@ class Colour(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def strength_percent(self) -> float:
+        """How much of its parent's pigments a tint has."""
+        return (self.strength or 1) * 100
+
 
 class ColourPigment(models.Model):
     """How much of one pigment a colour takes in one compound, per mass of powder."""

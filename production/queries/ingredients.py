@@ -43,7 +43,7 @@ def ingredients() -> Ingredients:
         compounds=tuple(Compound.objects.select_related("powder").order_by("name")),
         colours=tuple(
             (one, tuple(f"{name}: {', '.join(of)}" for name, of in pigments.get(one.pk, {}).items()))
-            for one in Colour.objects.order_by("name")
+            for one in Colour.objects.select_related("tint_of").order_by("name")
         ),
         routes=tuple((one, steps[one.pk]) for one in routes),
         step_kinds=tuple(StepKind.objects.order_by("name")),
