@@ -28,6 +28,14 @@ class Mix(models.Model):
     planned = models.OneToOneField(PlannedMix, models.SET_NULL, null=True, blank=True, related_name="mix")
     compound = models.ForeignKey(Compound, models.PROTECT, related_name="mixes")
     colour = models.ForeignKey(Colour, models.PROTECT, related_name="mixes")
+    tops_up = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="top_ups",
+        help_text="the first mix, whose recorded ratios this one repeats for the moulds it left out",
+    )
     water_adjust_percent = models.FloatField(default=0)
     powder_mg = models.BigIntegerField()
     water_mg = models.BigIntegerField()
@@ -62,6 +70,11 @@ class Mix(models.Model):
 
     def __str__(self) -> str:
         return f"Mix {self.number}"
+
+    @property
+    def first_id(self) -> int:
+        """The mix that it tops up, or its own: matched parts come from mixes that share it."""
+        return int(self.tops_up_id or self.pk)
 
 
 class MixDraw(models.Model):

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import uuid4
 
+from django.db.models import Q
+
 from inventory.arithmetic.codes import make_piece_mark
 from production.models import Article, ArticlePart, Cast, Outcome, Piece
 from production.queries.drying_out import drying_now
@@ -19,8 +21,9 @@ def form_piece(cast: Cast, *, now: datetime) -> Piece | None:
     """Make a piece of a judged cast and the other parts its article needs, if they are all there.
 
     Parts are of one colour; those poured for the same demand come first, then those as good as the cast, then
-    the oldest. A matched article takes them from the cast's own mix only. Called inside an act, which holds
-    the lock on the mix; the other parts are locked here.
+    the oldest. A matched article takes them from the cast's own mix, or where that ran short from the mix
+    that topped it up, which is flagged on the piece. Called inside an act, which holds the lock on the mix;
+    the other parts are locked here.
     """
     # One piece of an article is formed at a time: two parts judged at once would each find the other missing.
     article = Article.objects.select_for_update(no_key=True).get(pk=cast.part.article_id)
@@ -75,6 +78,14 @@ def _other_part(cast: Cast, part: ArticlePart, *, is_matched: bool) -> Cast | No
         .order_by("out_at", "pk")
     )
     if is_matched:
-        free = free.filter(mix=cast.mix_id)
-    suited = sorted(free, key=lambda row: (row.wanted_by != cast.wanted_by, row.outcome != cast.outcome))
+        first_id = cast.mix.first_id
+        free = free.filter(Q(mix=first_id) | Q(mix__tops_up=first_id))
+    suited = sorted(
+        free,
+        key=lambda row: (
+            is_matched and row.mix_id != cast.mix_id,
+            row.wanted_by != cast.wanted_by,
+            row.outcome != cast.outcome,
+        ),
+    )
     return suited[0] if suited else None

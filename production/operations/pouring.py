@@ -219,6 +219,7 @@ def _record(made_up: MixToWeigh, started_at: datetime) -> Mix:
     mix = Mix.objects.create(
         number=last + 1,
         planned=asked.planned,
+        tops_up_id=asked.tops_up.first_id if asked.tops_up else None,
         compound=asked.compound,
         colour=asked.colour,
         water_adjust_percent=made_up.water_adjust_percent,

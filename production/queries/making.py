@@ -68,7 +68,7 @@ def _make_sets(
     """Put casts together to at most `wanted` pieces; the rest waits for its other part or is spare."""
     pools: dict[int, dict[int, list[Cast]]] = defaultdict(lambda: defaultdict(list))
     for cast in casts:
-        pools[cast.mix_id if is_matched else 0][cast.part_id].append(cast)
+        pools[cast.mix.first_id if is_matched else 0][cast.part_id].append(cast)
     making = Making()
     left: list[Cast] = []
     for pool in pools.values():

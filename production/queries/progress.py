@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db.models import Prefetch, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from production.models import ArticlePart, Cast, Mix, Outcome, Piece, Plan, PlannedMix, RouteStep, Weighing
 from production.queries.drying_out import DryingNow, drying_now
@@ -70,7 +71,7 @@ def casts_by_demand() -> dict[str, InTheMaking]:
     """What every demand has in moulds, or out of them and waiting for its other part. Two queries.
 
     Seconds and scrap do not count, nor casts of undone mixes; demands without such casts are left out.
-    A piece of a matched article needs all its parts from one mix.
+    A piece of a matched article needs all its parts from one mix, or from it and the mix that topped it up.
     """
     rows = (
         Cast.objects.filter(
@@ -80,7 +81,10 @@ def casts_by_demand() -> dict[str, InTheMaking]:
             outcome__in=("", Outcome.GOOD),
         )
         .exclude(wanted_by="")
-        .values_list("wanted_by", "part__article", "piece_colour", "part", "mix", "part__article__is_matched")
+        .annotate(first=Coalesce("mix__tops_up", "mix"))
+        .values_list(
+            "wanted_by", "part__article", "piece_colour", "part", "first", "part__article__is_matched"
+        )
     )
     casts: dict[tuple[str, int, int], list[tuple[int, int]]] = defaultdict(list)
     for wanted_by, article, colour, part, mix, is_matched in rows:

@@ -9,9 +9,11 @@ import pytest
 from inventory.arithmetic.codes import piece_number
 from inventory.errors import StudioError
 from production.errors import AlreadyDone, NotOutYet
-from production.models import Cast, Piece
+from production.models import Cast, Mix, Piece
 from production.operations.judging import judge_cast, judge_piece, set_reason
-from production.queries.progress import casts_by_demand
+from production.operations.opening import open_moulds
+from production.operations.pouring import pour_cast, pour_rest, start_mix, stop_mix
+from production.queries.progress import casts_by_demand, pieces_here
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import (
     a_planned_mix,
@@ -23,6 +25,7 @@ from tests.factories.production import (
     pieces_of,
     pots,
     poured,
+    started,
 )
 from tests.services.at_once import at_once
 
@@ -115,6 +118,24 @@ class TestForming:
         judged(parts(first)[1])
 
         assert {cast.mix_id for cast in Piece.objects.get().casts.all()} == {first.pk}
+
+    def test_matched_parts_come_from_a_mix_and_its_top_up_and_the_colour_is_flagged(self):
+        first = started(pots(pieces=1, copies=4, is_matched=True))
+        pour_cast(**a_tap(now=MONDAY + minutes(4)), cast_id=parts(first)[0].pk)
+        stop_mix(**a_tap(now=MONDAY + minutes(5)), mix_id=first.pk)
+        done = start_mix(**a_tap(now=MONDAY + minutes(20)), tops_up_id=first.pk)
+        again = Mix.objects.get(pk=done.facts["mix_id"])
+        pour_rest(**a_tap(now=MONDAY + minutes(25)), mix_id=again.pk)
+        for mix in (first, again):
+            open_moulds(**a_tap(now=MONDAY + minutes(90)), mix_id=mix.pk)
+        judged(parts(first)[0], at=MONDAY + minutes(91))
+        in_the_making = casts_by_demand()["line:12"]
+
+        judged(parts(again)[0], at=MONDAY + minutes(92))
+
+        assert (again.tops_up, in_the_making.pieces) == (first, 1)
+        (piece,) = pieces_here(now=MONDAY + minutes(93))
+        assert (piece.mix_numbers, piece.colour_risk) == ((first.number, again.number), True)
 
     def test_an_article_that_only_dries_is_ready_when_it_is_dry(self):
         (piece,) = pieces_of(pots(pieces=1))
