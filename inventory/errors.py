@@ -2,6 +2,7 @@
 
 StudioError                    a sentence for the person at the bench, with the facts in it
 |-- RequestKeyReused           one tap's key came back with other content
+|-- StudioBusy                 the database was held by others for too long
 |-- NothingToUndo              the act is not there, or was undone before
 |-- NotEnoughInContainer       a draw larger than the tub holds
 |-- OverCapacity               more than the tub has room for
@@ -34,6 +35,10 @@ class StudioError(Exception):
 
 class RequestKeyReused(StudioError):
     """The same request key arrived with other content than the first time."""
+
+
+class StudioBusy(StudioError):
+    """Others held the database for too long; nothing was kept, and the same tap may come again."""
 
 
 class NothingToUndo(StudioError):

@@ -17,10 +17,13 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, OperationalError, models, transaction
 
-from inventory.errors import NothingToUndo, RequestKeyReused, StudioError
+from inventory.errors import NothingToUndo, RequestKeyReused, StudioBusy, StudioError
 from inventory.models import Act
+
+# Source: PostgreSQL's table of error codes.
+_LOCK_NOT_AVAILABLE, _DEADLOCK = "55P03", "40P01"
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,8 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
 
     The function made bears its name as `act_name`.
     Again: the same key and content answers the first Done with `again=True`.
-    Raises: RequestKeyReused, and whatever the operation refuses with.
+    Raises: RequestKeyReused; StudioBusy when others held the database for too long; and whatever the
+    operation refuses with.
     """
 
     def decorate(operation: Callable[..., Done]) -> Callable[..., Done]:
@@ -97,6 +101,12 @@ def act(name: str, *, undoes: str = "") -> Callable[[Callable[..., Done]], Calla
                 if undoes and Act.objects.filter(undoes_id=content[undoes]).exists():
                     raise NothingToUndo("This was undone before. Nothing was changed.") from fault
                 raise
+            except OperationalError as fault:
+                if not _is_held_by_others(fault):
+                    raise
+                raise StudioBusy(
+                    "Too much is going on at this moment, and nothing was kept. Tap again."
+                ) from fault
             return replace(done, act_id=record.pk)
 
         once.act_name = name  # type: ignore[attr-defined]
@@ -116,6 +126,12 @@ def act_to_undo(act_id: int, *names: str) -> Act:
     if Act.objects.filter(undoes=found).exists():
         raise NothingToUndo("This was undone before. Nothing was changed.", act_id=act_id)
     return found
+
+
+def _is_held_by_others(fault: OperationalError) -> bool:
+    """SQLite's wait for its one writer ran out; or PostgreSQL's for a row, or two waited for each other."""
+    state = getattr(fault.__cause__, "sqlstate", None)
+    return "database is locked" in str(fault) or state in (_LOCK_NOT_AVAILABLE, _DEADLOCK)
 
 
 def _answered(request_key: UUID, name: str, digest: str) -> Done | None:

@@ -220,12 +220,20 @@ def _by_processes(tub_ids: Sequence[int]) -> str:
 
 
 def _spill(tub_id: int, count: int = POSTINGS) -> None:
+    """Whoever is told that the studio is busy taps again, with the same key, as a person would."""
+    from inventory.errors import StudioBusy
     from inventory.operations.spilling import note_spill
     from shopfloor.studio.port import LiveStudio
 
     studio = LiveStudio()
     for _ in range(count):
-        note_spill(container_id=tub_id, amount=1000, request_key=uuid4(), now=studio.now())
+        key = uuid4()
+        while True:
+            try:
+                note_spill(container_id=tub_id, amount=1000, request_key=key, now=studio.now())
+                break
+            except StudioBusy as refusal:
+                print(f"({refusal})", file=sys.stderr, flush=True)
 
 
 def _rate(hands: int, seconds: float, held_before: int) -> str:

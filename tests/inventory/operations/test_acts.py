@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection, transaction
 
-from inventory.errors import NothingToUndo, RequestKeyReused, StudioError
+from inventory.errors import NothingToUndo, RequestKeyReused, StudioBusy, StudioError
 from inventory.models import Act
 from inventory.operations.acts import Done, Tap, act, act_to_undo
+from inventory.operations.spilling import note_spill
+from inventory.operations.tubs import lock_tubs
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_tap, acts_done, held
 from tests.services.at_once import at_once
 
@@ -114,3 +118,34 @@ def test_the_same_tap_from_many_hands_is_done_once():
     assert {answer.act_id for answer in answers} == {acts_done().get().pk}
     assert [answer.again for answer in answers].count(False) == 1
     assert held(tub) == 9 * KG
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_tap_while_others_hold_the_database_is_told_so_and_counts_when_it_comes_again():
+    tub, key = a_filled_tub(2 * KG), uuid4()
+    is_held, let_go = threading.Event(), threading.Event()
+
+    def hold() -> None:
+        with transaction.atomic():
+            lock_tubs([tub.pk])
+            is_held.set()
+            let_go.wait(timeout=30)
+        connection.close()
+
+    other = threading.Thread(target=hold)
+    other.start()
+    assert is_held.wait(timeout=30)
+    wait = "SET lock_timeout = '50ms'" if connection.vendor == "postgresql" else "PRAGMA busy_timeout = 50"
+    with connection.cursor() as cursor:
+        cursor.execute(wait)
+    try:
+        with pytest.raises(StudioBusy, match="nothing was kept. Tap again."):
+            note_spill(container_id=tub.pk, amount=KG, **a_tap(key))
+        assert held(tub) == 2 * KG
+    finally:
+        let_go.set()
+        other.join(timeout=30)
+
+    note_spill(container_id=tub.pk, amount=KG, **a_tap(key))
+    assert held(tub) == KG
+    connection.close()
