@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.contrib.auth.models import User
@@ -12,11 +12,14 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.models import Material, Supplier
+from inventory.models import Lot, Material, Posting, Supplier
 from inventory.operations.decanting import decant
 from inventory.operations.ordering import expect_delivery, keep_pack, place_order
 from inventory.operations.receiving import price_lot
 from inventory.operations.rounds import begin_round, read_tub
+from inventory.queries.months import used_by_month
+from inventory.queries.verify import verify_ledger
+from tests.bench import years
 from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tub, fill
 
 pytestmark = pytest.mark.django_db
@@ -229,3 +232,32 @@ def test_the_history_is_paged(signed_in: Client, owner: User):
     assert len(second.context["history"].rows) == 10
     assert second.context["history"].rows[-1].holds == KG // 10
     assert second.context["history"].rows[0].holds == KG
+
+
+@pytest.fixture
+def many_years(studio_open, monkeypatch):
+    """A lot a year, each of a hundred entries."""
+    monkeypatch.setattr(years, "ENTRIES_PER_YEAR", years.ENTRIES_PER_LOT)
+    years.found_studio()
+    years.fill_years(25 * years.ENTRIES_PER_LOT, datetime(2051, 10, 5, 8, 0, tzinfo=UTC))
+
+
+def test_25_years_agree_and_every_page_opens_at_either_end(many_years, signed_in: Client):
+    found = verify_ledger()
+    first = Posting.objects.order_by("pk").first()
+    oldest = Lot.objects.order_by("received_on").first()
+
+    assert (found.faults, found.entries) == ((), 2500)
+    assert (first.happened_at.year, oldest.received_on.year) == (2026, 2026)
+    for name, arguments, query in (
+        ("stores", [], {}),
+        ("value", [], {"until": "2027-01"}),
+        ("tub", ["B1"], {}),
+        ("lot", [oldest.code], {}),
+        ("list", ["ledger"], {"since": "2026-01-01", "until": "2051-12-31"}),
+        ("list", ["lots"], {"sort": "received_on"}),
+    ):
+        answer = signed_in.get(reverse(f"inventory:{name}", args=arguments), query)
+        assert answer.status_code == 200, name
+    in_the_first_year = used_by_month(date(2027, 9, 30), 12)
+    assert sum(row.amount for row in in_the_first_year.rows if row.reason == "mixes") > 0
