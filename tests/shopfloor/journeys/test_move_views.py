@@ -72,6 +72,14 @@ def test_without_script_it_is_a_page_that_says_the_effect_and_then_moves(signed_
     assert f"moved to {to:%a} {to.day}, 10:00." in text_of(answer)
     assert "put there by hand" in text_of(answer)
     assert "Undo" in text_of(answer)
+    held = MixPin.objects.get()
+    mix = next(one for one in planned_mixes_ahead() if one.pin_id == held.pk)
+    page = signed_in.get(f"/week/mix/{mix.pk}/move/").content.decode()
+    let_go = re.search(r'formaction="([^"]+)"[^>]*>Let it go', page)[1]
+    answer = signed_in.post(let_go, {**entries, "request_key": str(uuid4())}, follow=True)
+    assert "the next plan may move it" in text_of(answer)
+    held.refresh_from_db()
+    assert held.released_at is not None
 
 
 @pytest.mark.django_db
