@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from inventory.arithmetic.drawing import share_out
@@ -22,13 +22,20 @@ INTO_PIECE = "piece"
 
 @act("production.finish_step")
 def finish_step(
-    tap: Tap, *, piece_ids: Sequence[int], step_id: int, early: bool = False, tub: str = ""
+    tap: Tap,
+    *,
+    piece_ids: Sequence[int],
+    step_id: int,
+    early: bool = False,
+    tub: str = "",
+    alike: Sequence[int] = (),
 ) -> Done:
     """Note that one step was done on these pieces: the next wait begins at `happened_at`.
 
     What the step takes of its materials is drawn once for all of them and shared out over them in whole
     thousandths, which is how a piece is traced to its sealer or wax. `early` says that doing it before its
-    time is meant; `tub` is the code of the one it came from, where that is not left to the order of the tubs.
+    time is meant; `alike` are the same step of other routes, done in the same go; `tub` is the code of the
+    one it came from, where that is not left to the order of the tubs.
 
     Changes: production_piece, production_stepdone, production_stepdraw; the ledger by a draw of each.
     Again: the first answer; nothing is drawn twice.
@@ -37,23 +44,20 @@ def finish_step(
     """
     pieces = lock_pieces(piece_ids)
     drying = drying_now(pieces, now=tap.now)
-    step = None
-    for piece in pieces:
-        step = _check_next(tap, piece, drying[piece.pk].dry_at, step_id, early=early)
-    assert step is not None
-    draws, instead_of = _draw(tap, step, len(pieces), tub)
+    step_ids = {step_id, *alike}
+    steps = [_check_next(tap, piece, drying[piece.pk].dry_at, step_ids, early=early) for piece in pieces]
     before = {}
     records = []
-    for piece in pieces:
+    for piece, step in zip(pieces, steps, strict=True):
         before[str(piece.pk)] = [piece.steps_done, piece.last_step_at.isoformat()]
         wait = wait_of(piece, drying[piece.pk].dry_at)
         records.append(_record(tap, piece, step, wait, len(pieces)))
         piece.steps_done = wait.index + 1
         piece.last_step_at = tap.happened_at
         piece.save(update_fields=["steps_done", "last_step_at"])
-    _keep(records, draws)
+    draws, instead_of = _draw_and_keep(tap, steps, records, tub)
     settle_ready([piece.pk for piece in pieces], now=tap.now)
-    said = f"{step.name.capitalize()} at {clock(tap.happened_at)} on {counted(len(pieces), 'piece')}."
+    said = f"{steps[0].name.capitalize()} at {clock(tap.happened_at)} on {counted(len(pieces), 'piece')}."
     if instead_of:
         said += f" From {tub} instead of {instead_of}."
     facts = {
@@ -65,12 +69,14 @@ def finish_step(
     return Done(f"{said} {_then(pieces[0].pk, tap.now)}", facts)
 
 
-def _check_next(tap: Tap, piece: Piece, dry_at: datetime, step_id: int, *, early: bool) -> StepFacts:
-    """The step, if it is the next one of the piece and its wait is over."""
+def _check_next(
+    tap: Tap, piece: Piece, dry_at: datetime, step_ids: Collection[int], *, early: bool
+) -> StepFacts:
+    """The step of these that is the next one of the piece, if its wait is over."""
     wait = wait_of(piece, dry_at)
-    if wait.step is None or wait.step.step_id != step_id:
+    if wait.step is None or wait.step.step_id not in step_ids:
         done = steps_of(piece)[: piece.steps_done]
-        if any(step.step_id == step_id for step in done):
+        if any(step.step_id in step_ids for step in done):
             raise AlreadyDone(
                 f"Already done {day_clock(piece.last_step_at, tap.now)} on {piece.mark}.",
                 at=piece.last_step_at,
@@ -115,6 +121,24 @@ def _keep(records: Sequence[StepDone], draws: Sequence[Mapping[str, int]]) -> No
         for done, amount in zip(kept, share_out(draw["amount"], [1] * len(kept)), strict=True)
         if amount
     )
+
+
+def _draw_and_keep(
+    tap: Tap, steps: Sequence[StepFacts], records: Sequence[StepDone], tub: str
+) -> tuple[list[dict[str, int]], str]:
+    """Draw for the pieces of each step, and write what was done and drawn.
+
+    Answers what was drawn of each lot, and the tub whose turn it was where another was named.
+    """
+    all_draws: list[dict[str, int]] = []
+    turn = ""
+    for step_id in dict.fromkeys(step.step_id for step in steps):
+        mine = [place for place, step in enumerate(steps) if step.step_id == step_id]
+        draws, instead_of = _draw(tap, steps[mine[0]], len(mine), tub)
+        _keep([records[place] for place in mine], draws)
+        all_draws += draws
+        turn = turn or instead_of
+    return all_draws, turn
 
 
 def _draw(tap: Tap, step: StepFacts, pieces: int, tub: str) -> tuple[list[dict[str, int]], str]:

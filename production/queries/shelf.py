@@ -88,11 +88,20 @@ class ShelfRow:
 
 @dataclass(frozen=True)
 class TogetherRow:
-    """The same step due on several rows: done on all of them in one go, it is one board and one tap."""
+    """The same step due on several rows, of one route or more: done on all in one go, one board, one tap."""
 
     step: StepFacts
-    route: str
     rows: tuple[ShelfRow, ...]
+
+    @property
+    def routes(self) -> str:
+        """The routes it is a step of."""
+        return "; ".join(dict.fromkeys(row.first.route for row in self.rows))
+
+    @property
+    def step_ids(self) -> list[int]:
+        """Ids of the step in each of the routes."""
+        return list(dict.fromkeys(row.step.step_id for row in self.rows if row.step))
 
     @property
     def piece_ids(self) -> list[int]:
@@ -145,13 +154,14 @@ class ShelfNow:
 
     @property
     def together(self) -> tuple[TogetherRow, ...]:
-        """The steps that are due on more than one row, in the order of the rows."""
-        groups: dict[int, list[ShelfRow]] = {}
+        """The steps due on more than one row, in the order of the rows: alike in kind, name and material."""
+        groups: dict[tuple[object, ...], list[ShelfRow]] = {}
         for row in self.wants_hands:
             if row.step is not None:
-                groups.setdefault(row.step.step_id, []).append(row)
+                alike = (row.step.kind, row.step.name.lower(), row.step.material_id)
+                groups.setdefault(alike, []).append(row)
         return tuple(
-            TogetherRow(rows[0].step, rows[0].first.route, tuple(rows))
+            TogetherRow(rows[0].step, tuple(rows))
             for rows in groups.values()
             if len(rows) > 1 and rows[0].step is not None
         )

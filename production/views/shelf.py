@@ -45,6 +45,7 @@ def step_done(request: HttpRequest) -> HttpResponse:
             "piece_ids": _ids(request, "pieces"),
             "step_id": int(request.POST["step"]),
             "tub": request.POST.get("tub", ""),
+            "alike": _ids(request, "alike"),
         }
     except (KeyError, ValueError):
         return _refused(request, StudioError("This page is too old to answer. Open it again."))
@@ -57,6 +58,7 @@ def step_done(request: HttpRequest) -> HttpResponse:
             "pieces": ",".join(request.POST.getlist("pieces")),
             "step": content["step_id"],
             "tub": content["tub"],
+            "alike": request.POST.get("alike", ""),
             "early": 1,
         }
         context = {"fault": fault, "request_key": request.POST["request_key"], "hidden": hidden}
@@ -203,10 +205,19 @@ def _row(
 
 
 def _together(one: TogetherRow, names: dict[int, dict[int, tuple[str, str]]]) -> dict[str, Any]:
-    """A step due on several rows, with what all their pieces take of it."""
-    ids = one.piece_ids
-    hidden = {"pieces": ",".join(str(pk) for pk in ids), "step": one.step.step_id}
-    return {"row": one, "hidden": hidden, "taken": taken_by(one.step, len(ids), names)}
+    """A step due on several rows, with what all their pieces take of it where all take the same."""
+    step_id, *alike = one.step_ids
+    hidden = {
+        "pieces": ",".join(str(pk) for pk in one.piece_ids),
+        "step": step_id,
+        "alike": ",".join(str(pk) for pk in alike),
+    }
+    same = len({row.step.takes for row in one.rows if row.step}) == 1
+    return {
+        "row": one,
+        "hidden": hidden,
+        "taken": taken_by(one.step, len(one.piece_ids), names) if same else (),
+    }
 
 
 def _ids(request: HttpRequest, name: str) -> list[int]:

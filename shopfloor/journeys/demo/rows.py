@@ -219,6 +219,7 @@ def _routes() -> list[Row]:
     fill = {
         "route": 4, "position": 2, "kind": "fill", "name": "fill", "wait_minutes": 16 * 60, "minutes_each": 4,
         "minutes_per_board": 15, "material": MATERIAL_PK["Container wax"], "amount_each": 62_000,
+        "wick": MATERIAL_PK["Cotton wick"], "wicks_each": 1_000,
     }  # fmt: skip
     steps = [
         _coat(1, 1, 1, None), _coat(1, 2, 2, 240), _cure(1, 3, 20),

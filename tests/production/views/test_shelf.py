@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from production.models import Mix, Piece, Weighing
+from production.models import Mix, Piece, StepDone, Weighing
 from tests.factories.inventory import G, a_filled_tub, a_material, held
 from tests.factories.production import a_route, minutes, pieces_of, pots
 from tests.production.views.test_bench import tap, words
@@ -77,6 +77,22 @@ def test_a_step_due_on_two_rows_is_done_on_all_their_pieces_in_one_tap(signed_in
 
     sent = ids([*rows[0], *rows[1]])
     assert "on 4 pieces." in words(tap(signed_in, "step-done", pieces=sent, step=route.steps.first().pk))
+
+
+def test_a_first_coat_indoors_and_outdoors_is_one_tap_and_each_goes_on_by_its_own_route(signed_in, route):
+    outdoors = a_route({"wait_minutes": None}, {"wait_minutes": 300}, {"wait_minutes": 300})
+    pieces = [*pieces_of(pots(route=route), days_ago(2)), *pieces_of(pots(route=outdoors), days_ago(2))]
+    page = words(signed_in.get("/shelf/"))
+    assert f"4 pieces of 2 rows, {route.name}; {outdoors.name}" in page
+    first, other = route.steps.first(), outdoors.steps.first()
+
+    said = words(tap(signed_in, "step-done", pieces=ids(pieces), step=first.pk, alike=other.pk))
+
+    assert "Coat 1 at" in said and "on 4 pieces." in said
+    assert Piece.objects.filter(steps_done=1).count() == 4
+    done = StepDone.objects.values_list("piece__article__route", "step")
+    assert set(done) == {(route.pk, first.pk), (outdoors.pk, other.pk)}
+    assert set(StepDone.objects.values_list("pieces", flat=True)) == {4}
 
 
 def test_a_step_is_done_on_those_ticked_and_on_none_it_says_so(signed_in, route):
