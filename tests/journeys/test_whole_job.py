@@ -253,7 +253,8 @@ def too_large_an_order_is_late_with_what_held_it(visitor: Visitor, clock: Clock,
 
 def coats_and_cures_make_the_pieces_ready(visitor: Visitor, clock: Clock, hands: Hands) -> None:
     shelf = visitor.open("/shelf/")
-    shelf.must_say("Ferry tray Fog, mix 2, S71 Drying", "Ferry tray Fog, mix 2, seconds second, air bubbles")
+    shelf.must_say("Ferry tray Fog, mix 2, S71 one coat Drying")
+    shelf.must_say("Ferry tray Fog, mix 2, seconds one coat second, air bubbles")
     hands.work_until("Wed 09:00")
     look_round(clock)
     cured = visitor.open("/shelf/")
