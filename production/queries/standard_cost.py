@@ -31,10 +31,10 @@ from production.models import (
     MouldCopy,
     Outcome,
     Piece,
-    RouteStep,
     StepDone,
 )
 from production.queries.plan_range import CastingRange
+from production.queries.plan_steps import steps_of_routes
 
 SEEN_FOR = timedelta(days=365)
 """How far back mixes, boards and losses are looked at."""
@@ -147,10 +147,7 @@ class CostBook:
         self.board_pieces = board_pieces
         ids = [article.pk for article in articles]
         since = casting.now - SEEN_FOR
-        self.steps: dict[int, list[RouteStep]] = defaultdict(list)
-        rows = RouteStep.objects.filter(route__in={article.route_id for article in articles})
-        for step in rows.order_by("route", "position"):
-            self.steps[step.route_id].append(step)
+        self.steps = steps_of_routes({article.route_id for article in articles})
         self.wear = _wear({part.mould_id for parts in casting.parts.values() for part in parts})
         self.usual_mix_mg = _usual_mix_mg(since)
         self.boards = _boards(ids, since)
