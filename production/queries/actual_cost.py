@@ -158,10 +158,9 @@ def _piece_facts(
 def _cast_lines(cast: Cast, rate_minor: int) -> list[CostLine]:
     mould, copy = cast.mould_copy.mould, cast.mould_copy
     minutes = Fraction(mould.fill_minutes + mould.open_minutes)
-    return [
-        CostLine(MOULD_HANDS, hands_cost(minutes, rate_minor), minutes, MINUTES),
-        CostLine(wear_name(mould.name), mould_wear(copy.price_minor, copy.casts_expected)),
-    ]
+    hands = CostLine(MOULD_HANDS, hands_cost(minutes, rate_minor), minutes, MINUTES)
+    wear = mould_wear(copy.price_minor, copy.casts_expected)
+    return [hands, CostLine(wear_name(mould.name), wear)] if wear else [hands]
 
 
 def _step_lines(steps: Sequence[StepDone], prices: Mapping[int, Fraction], rate_minor: int) -> list[CostLine]:

@@ -192,6 +192,7 @@ class CostBook:
         colour = self.casting.colours[colour_id]
         used = {line.name for line in lines}
         unknown = [price.name for price in self.prices.values() if price.name in used and not price.is_known]
+        unknown += [f"the mould {part.mould}" for part in parts if not self.wear.get(part.mould_id)]
         return StandardCost(colour_id, colour.name, colour.hex, whole_lines(lines), tuple(unknown), pieces)
 
     def _casting_lines(self, parts: Sequence[ArticlePart], colour_id: int) -> tuple[list[CostLine], int]:
