@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-SUBJECTS = ("bench", "plan", "stores")
+SUBJECTS = ("bench", "orders", "plan", "stores")
 ENTRIES = 100_000
 ORDERS = 10_000
 PAGES = ("/bench/", "/week/", "/shelf/", "/orders/", "/stores/")
@@ -28,7 +28,7 @@ SLIPS = 10
 def run(arguments: Sequence[str]) -> int:
     """Measure and print a table; with "--small" history shrinks fifty-fold, to try the bench itself.
 
-    A first word names another bench: `bench`, `plan`, `stores`.
+    A first word names another bench: `bench`, `orders`, `plan`, `stores`.
     """
     if arguments and arguments[0] in SUBJECTS:
         return import_module(f"tests.bench.{arguments[0]}").run(arguments[1:])
