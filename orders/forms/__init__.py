@@ -65,9 +65,13 @@ class LinesForm(forms.Form):
         offered: Sequence[ArticleOffered],
         lines: Sequence[LineHad] = (),
         row_count: int = 0,
+        begins_at: str = "",
         **options: Any,
     ) -> None:
         super().__init__(*arguments, **options)
+        if begins_at and not self.is_bound:
+            # What comes before it is filled in already: the keyboard begins here.
+            self.fields[begins_at].widget.attrs["autofocus"] = True
         self.row_count = min(max(row_count, self._row_count(lines)), ROWS_MOST)
         self.initial["rows"] = self.row_count
         self.is_offering = bool(offered)

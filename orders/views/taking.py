@@ -40,7 +40,7 @@ def type_by_hand(request: HttpRequest) -> HttpResponse:
     """Type an order."""
     today = request.studio.local(request.studio.now()).date()
     initial = {"number": next_number(), "ordered_on": today}
-    make = partial(OrderForm, offered=articles_offered())
+    make = partial(OrderForm, offered=articles_offered(), begins_at="ship_by")
     return _typed(request, make, initial, "orders/type.html", type_order, {"heading": "Type an order"})
 
 

@@ -1,8 +1,8 @@
 """Real orders of strangers through the mapping step.
 
 Data: purchases of 1997 and 1998 at the CDNOW shop, a one-in-ten sample of one cohort of customers (P. S.
-Fader and B. G. S. Hardie, Forecasting repeat sales at CDNOW: a case study, Interfaces 31, 2001), as the package
-lifetimes 0.11.3 ships them (datasets/CDNOW_sample.txt; the package is under the MIT licence).
+Fader and B. G. S. Hardie, Forecasting repeat sales at CDNOW: a case study, Interfaces 31, 2001), as
+the package lifetimes 0.11.3 ships them (datasets/CDNOW_sample.txt; the package is under the MIT licence).
 """
 
 from __future__ import annotations
