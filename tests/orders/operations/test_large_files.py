@@ -1,4 +1,4 @@
-"""Real orders of strangers through the mapping step.
+"""Long order files: real orders of strangers through the mapping step, kept as the background keeps them.
 
 Data: purchases of 1997 and 1998 at the CDNOW shop, a one-in-ten sample of one cohort of customers (P. S.
 Fader and B. G. S. Hardie, Forecasting repeat sales at CDNOW: a case study, Interfaces 31, 2001), as
@@ -16,7 +16,8 @@ import pytest
 from django.db.models import Sum
 
 from orders.models import Customer, Order, OrderLine
-from orders.operations.importing import keep_file, learn_name, preview_of, read_file, set_columns
+from orders.operations.importing import learn_name, preview_of, read_file, set_columns
+from orders.operations.large_files import keep_large
 from tests.factories.inventory import a_tap
 
 pytestmark = pytest.mark.django_db
@@ -54,7 +55,17 @@ def test_every_purchase_becomes_an_order_with_its_pieces_and_again_adds_nothing(
     upload = learn_name(token=upload.token, kind="colours", text="plain", means=made.rust.pk)
     seen = preview_of(upload, today=NEW_YEAR.date())[2].sorted
 
-    keep_file(**a_tap(now=NEW_YEAR), token=upload.token, shown=seen.digest)
+    told = []
+    keep_large(
+        **a_tap(now=NEW_YEAR),
+        token=upload.token,
+        shown=seen.digest,
+        today=NEW_YEAR.date(),
+        tell=lambda done, of, saying: told.append((done, of)),
+        should_stop=lambda: False,
+    )()
+
+    assert told[-1] == (len(bought), len(bought))
 
     discs = Counter()
     for who, day, count in bought:
