@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-SUBJECTS = ("bench", "orders", "plan", "stores")
+SUBJECTS = ("bench", "orders", "papers", "plan", "stores")
 ENTRIES = 100_000
 ORDERS = 10_000
 PAGES = ("/bench/", "/week/", "/shelf/", "/orders/", "/stores/")
