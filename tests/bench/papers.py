@@ -128,7 +128,8 @@ def _singly(count: int) -> None:
         assert client.get(url.format(number % 5)).content.startswith(b"%PDF")
     _say(
         "slips, one document each",
-        f"{count / (time.perf_counter() - began):.1f} a second, {(time.process_time() - cpu) / count:.2f} s CPU each",
+        f"{count / (time.perf_counter() - began):.1f} a second, "
+        f"{(time.process_time() - cpu) / count:.2f} s CPU each",
     )
 
 
