@@ -16,6 +16,8 @@ SEALER_EACH, WAX_EACH, BOX_EACH = 12_000, 62_000, 1_000
 COMPOUNDS = {"quick compound": (2.70, 0.30, 0.02, 40), "slow plaster": (2.63, 0.60, 0.03, 50)}
 # Water at 20 degrees Celsius, g/mL: Tanaka et al., Metrologia 38 (2001) 301-309.
 WATER = 0.9982
+# What the page says of the tub between its name and the grams to weigh.
+THEN = r"(?: \w+ then holds [\d,.]+ k?g)?"
 LOOK_AGAIN = timedelta(minutes=60)
 
 
@@ -76,7 +78,7 @@ class Hands:
         page = self.visitor.screen
         head = page.reads(r"Mix (\d+), (\w+) ?jug on the scale")
         filling = page.between("Fills, in this order", "With powder")
-        powder = page.reads(r"Powder (quick compound|slow plaster), tub (\w+) ([\d,]+) g")
+        powder = page.reads(rf"Powder (quick compound|slow plaster), tub (\w+){THEN} ([\d,]+) g")
         weighed = Weighed(
             number=int(head[1]),
             colour=head[2],
@@ -84,7 +86,9 @@ class Hands:
             powder_tub=powder[2],
             powder_g=_grams(powder[3]),
             water_g=_grams(page.reads(r"Water room warm, 18 to 22 °C ([\d,]+) g")[1]),
-            pigments_g={tub: float(g) for tub, g in re.findall(r"pigment, (\w+) ([\d.]+) g", page.words)},
+            pigments_g={
+                tub: float(g) for tub, g in re.findall(rf"pigment, (\w+){THEN} ([\d.]+) g", page.words)
+            },
             jug_g=float(page.reads(r"In the jug ?([\d,.]+) g")[1].replace(",", "")),
             fills=tuple(
                 (mould, int(copy), _grams(grams))

@@ -107,7 +107,10 @@ def test_the_next_mix_is_weighed_and_started_without_a_connection(
     page.locator("main button.full").click()
     page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
     page.goto(f"{live_server.url}/bench/")
-    page.wait_for_function(f"caches.match('/bench/weigh/{planned.pk}/').then(Boolean)")
+    for _ in range(100):
+        if page.evaluate(f"caches.match('/bench/weigh/{planned.pk}/').then(Boolean)"):
+            break
+        page.wait_for_timeout(100)
 
     context.set_offline(True)
     page.get_by_role("link", name=re.compile("Weigh mix")).tap()
