@@ -116,7 +116,7 @@ def _fill(orders: int, pieces: int) -> None:
         Assignment.objects.bulk_create(
             Assignment(piece=piece, line=line)
             for line in lines
-            for piece, _ in zip(free, range(2), strict=False)
+            for _, piece in zip(range(2), free, strict=False)
         )
 
 
