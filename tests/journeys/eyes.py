@@ -32,7 +32,7 @@ class Eyes:
         self.page.fill("input[name=username]", "owner")
         self.page.fill("input[name=password]", PASSWORD)
         self.page.locator("main button[type=submit], main button:not([type])").first.click()
-        self.says("Nothing to pour")
+        self.says("Mix something else")
 
     def open(self, path: str) -> None:
         """Open an address."""
