@@ -241,6 +241,7 @@ def coats_and_cure_make_them_ready(studio: Studio) -> None:
     phone.press("Fill done")
     phone.says("Cured Tue 13")
     studio.book.out_of("X1", 2 * 62_000)
+    studio.book.out_of("K1", 2 * 1_000)
     studio.book.check()
     phone.look("shelf, curing")
 
