@@ -254,4 +254,18 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('round', 'container'), name='countreading_one_per_tub'), models.CheckConstraint(condition=models.Q(('counted__gte', 0)), name='countreading_not_negative')],
             },
         ),
+        migrations.CreateModel(
+            name='Photo',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('name', models.CharField(max_length=43, unique=True)),
+                ('width', models.PositiveIntegerField()),
+                ('height', models.PositiveIntegerField()),
+                ('kept_at', models.DateTimeField()),
+                ('kept_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['-kept_at', '-id'],
+            },
+        ),
     ]
