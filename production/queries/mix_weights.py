@@ -169,6 +169,8 @@ def _check_tubs_asked(codes: Collection[str], wanted: Sequence[ToWeigh]) -> None
 def compound_facts(compound: Compound) -> CompoundFacts:
     """A compound's row as the mix arithmetic wants it."""
     density = slurry_density(compound.powder_density_g_per_ml, compound.water_ratio)
+    if compound.measured_yield_ml_per_100g:
+        density = 100 * (1 + compound.water_ratio) / compound.measured_yield_ml_per_100g
     return CompoundFacts(
         name=compound.name,
         powder_density_g_per_ml=compound.powder_density_g_per_ml,

@@ -36,3 +36,7 @@ class DayClosedAlready(StudioError):
 
 class NoSuchEntry(StudioError):
     """What the tap was about is no longer there."""
+
+
+class OwnersAct(StudioError):
+    """Somebody who does not run the studio would take back what only its owner does."""

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
-from inventory.roles import for_everyone
+from inventory.roles import for_everyone, is_owner
 from production.queries.moulds import copy_row
 from shopfloor.notices.queries import closed_notices, open_notices
 from shopfloor.studio.undo import undoing_of
@@ -22,7 +22,7 @@ def undo(request: HttpRequest, act_id: int) -> HttpResponse:
     """Take an act back and show the page it was pressed on."""
     try:
         offer = request.studio.offer_pieces  # type: ignore[attr-defined]
-        do(request, undoing_of(act_id), act_id=act_id, offer_pieces=offer)
+        do(request, undoing_of(act_id, by_owner=is_owner(request.user)), act_id=act_id, offer_pieces=offer)
     except StudioError as fault:
         refuse(request, fault)
     return redirect(_came_from(request))

@@ -35,6 +35,21 @@ def test_one_litre_of_moulds_takes_the_powder_of_the_ideal_mixing_formula():
     assert [fill.fill_mg for fill in found.fills] == [896_000, 896_000]
 
 
+def test_what_stays_in_the_jug_is_reckoned_with_the_measured_yield_where_there_is_one():
+    """100 g of powder with 40 g of water fill 80 mL: 1.75 g/mL, so 70 g left in the jug are 40 mL.
+
+    1,000 mL of moulds and 40 mL are 1,040 mL; at 80 mL for 100 g that is 1,300 g of powder (check by hand).
+    """
+    compound = a_compound(water_ratio=0.40, overfill=0, residue_mg=70_000, measured_yield_ml_per_100g=80.0)
+    colour = a_colour(compound, load=0.0)
+    mould = a_mould(volume_ul=500_000)
+    planned = a_planned_mix(an_article(compound, colour, mould), colour, pieces=2)
+
+    found = made_up(planned)
+
+    assert (found.weights.residue_ul, found.weights.powder_mg) == (40_000, 1_300_000)
+
+
 def test_each_fill_has_a_copy_of_its_own_and_the_tub_is_named():
     planned = pots()
 

@@ -5,10 +5,11 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.models import Act
+from inventory.models import Act, Lot
 from inventory.operations.ordering import expect_delivery
+from inventory.operations.receiving import price_lot
 from shopfloor.notices.models import Notice
-from tests.factories.inventory import a_material, a_tap
+from tests.factories.inventory import a_material, a_tap, a_tub, fill
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 
@@ -23,6 +24,18 @@ def test_undoing_what_never_was_says_so_on_the_page_it_was_pressed_on(signed_in,
 
     assert answer.redirect_chain == [("http://testserver/studio/", 302)]
     assert "There is nothing to undo here." in answer.content.decode()
+
+
+def test_a_helper_takes_nothing_back_that_only_the_owner_does(signed_in_helper, signed_in, studio_open):
+    lot = fill(a_tub(a_material()), 1000)
+    done = price_lot(**a_tap(), lot_id=lot.pk, price_minor=12_34)
+
+    refused = signed_in_helper.post(f"/undo/{done.act_id}/", {"request_key": str(uuid4())}, follow=True)
+    after_helper = Lot.objects.get(pk=lot.pk).price_minor
+    signed_in.post(f"/undo/{done.act_id}/", {"request_key": str(uuid4())})
+
+    assert "The owner did that. Ask them to take it back." in refused.content.decode()
+    assert (after_helper, Lot.objects.get(pk=lot.pk).price_minor) == (12_34, 0)
 
 
 def test_a_second_tap_on_undo_is_answered_as_the_first(signed_in, studio_open):
