@@ -28,7 +28,9 @@ pytestmark = pytest.mark.django_db
 
 def undo(done, now=MONDAY, **given):
     """As the Undo plate does it: by the act's id, through the table of undoings."""
-    return undoing_of(done.act_id, by_owner=True)(**a_tap(now=now), act_id=done.act_id, offer_pieces=None, **given)
+    return undoing_of(done.act_id, by_owner=True)(
+        **a_tap(now=now), act_id=done.act_id, offer_pieces=None, **given
+    )
 
 
 def test_a_typed_order_is_gone_and_its_pieces_free(made):
