@@ -119,6 +119,8 @@ def standing(rows: Sequence[RunningOut]) -> str:
     flagged = [row for row in rows if row.flag]
     if not rows:
         return ""
+    if not any(row.held for row in rows):
+        return "Nothing is in the tubs yet"
     if not flagged:
         return f"Everything lasts past {week_day(rows[0].balances[-1].day)}"
     today = [row.material for row in flagged if row.flag == "Order today"]

@@ -173,7 +173,8 @@ class RouteForm(NameOnce, forms.ModelForm):
 
     class Meta:
         model = Route
-        fields = ["name"]
+        fields = ["name", "care"]
+        widgets = {"care": forms.Textarea(attrs={"rows": 2})}
 
 
 class StepForm(SaysChoose, forms.ModelForm):

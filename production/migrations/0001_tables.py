@@ -32,6 +32,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=60, unique=True)),
+                ('care', models.TextField(blank=True, help_text='looking after what is finished so, for the care card; one line each')),
             ],
             options={
                 'ordering': ['name'],

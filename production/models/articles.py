@@ -13,6 +13,9 @@ class Route(models.Model):
     """The steps after casting, in order."""
 
     name = models.CharField(max_length=60, unique=True)
+    care = models.TextField(
+        blank=True, help_text="looking after what is finished so, for the care card; one line each"
+    )
 
     class Meta:
         ordering = ["name"]

@@ -194,9 +194,14 @@ def _cast(entry: int, part: ArticlePart, quantity: int, wanted_by: str, colour_i
 
 
 def _pigments(compound_id: int, colour_id: int) -> tuple[PigmentAsked, ...] | None:
-    """The colour's pigments in this compound; None when it has none of its own there. One query."""
+    """The colour's pigments in this compound; None when it has none of its own there. One query.
+
+    A load of nothing is a recipe too: the bare powder, with nothing to weigh for it.
+    """
     rows = ColourPigment.objects.filter(compound=compound_id, colour=colour_id).select_related("pigment")
     pigments = tuple(
-        PigmentAsked(row.pigment_id, row.pigment.name, row.load, row.pigment.density_g_per_ml) for row in rows
+        PigmentAsked(row.pigment_id, row.pigment.name, row.load, row.pigment.density_g_per_ml)
+        for row in rows
+        if row.load
     )
-    return pigments or None
+    return pigments if rows else None

@@ -22,7 +22,10 @@ class FilledWith:
 
 @dataclass(frozen=True)
 class CareFacts:
-    """One piece on its card. `care` are the studio's own words, one line each; `mixes` are numbers."""
+    """One piece on its card. `care`: the studio's own words for the article, then for its finish, by line.
+
+    `mixes` are numbers.
+    """
 
     piece_id: int
     mark: str
@@ -53,7 +56,7 @@ def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
             silhouette=piece.article.silhouette,
             colour=piece.colour.name,
             mixes=tuple(sorted({cast.mix.number for cast in piece.casts.all()})),
-            care=tuple(line.strip() for line in piece.article.care.splitlines() if line.strip()),
+            care=_lines(piece.article.care) + _lines(piece.article.route.care),
             is_candle=piece.article.is_candle,
             filled_with=tuple(
                 FilledWith(material.name, amount, material.unit, material.hazard_wording)
@@ -67,3 +70,7 @@ def care_facts(piece_ids: Iterable[int]) -> list[CareFacts]:
         )
         for piece in pieces
     ]
+
+
+def _lines(care: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in care.splitlines() if line.strip())

@@ -55,17 +55,25 @@ class PersonForm(forms.Form):
     )
 
 
-class HoursForm(forms.Form):
-    """A stretch of a weekday."""
+# In place of one weekday.
+WORKING_DAYS = 7
 
-    weekday = forms.TypedChoiceField(choices=list(enumerate(WEEKDAYS)), coerce=int)
+
+class HoursForm(forms.Form):
+    """A stretch of one weekday, or of all working days at once."""
+
+    weekday = forms.TypedChoiceField(
+        choices=[(WORKING_DAYS, "Monday to Friday"), *enumerate(WEEKDAYS)], coerce=int
+    )
     opens = WallTimeField(label="From", help_text="24 hours, such as 08:30")
     closes = WallTimeField(label="Until", help_text="24 hours, such as 17:00")
     pairs = forms.IntegerField(label="Pairs of hands", min_value=1, max_value=20, initial=1)
 
     def clean(self) -> dict[str, Any] | None:
-        """The end comes after the beginning."""
+        """The end comes after the beginning; `weekdays` are the days meant."""
         cleaned = super().clean() or {}
+        weekday = cleaned.pop("weekday", None)
+        cleaned["weekdays"] = list(range(5)) if weekday == WORKING_DAYS else [weekday]
         opens, closes = cleaned.get("opens"), cleaned.get("closes")
         if opens and closes and closes <= opens:
             self.add_error(

@@ -211,8 +211,8 @@ def _cure(route: int, position: int, hours: int) -> Row:
 
 def _routes() -> list[Row]:
     routes = [
-        {"name": "two coats, indoors"},
-        {"name": "three coats, outdoors"},
+        {"name": "two coats, indoors", "care": "For indoors: keep it from standing water."},
+        {"name": "three coats, outdoors", "care": "Bring it in before the first frost."},
         {"name": "one coat"},
         {"name": "sealed, filled with wax"},
     ]

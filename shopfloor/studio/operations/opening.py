@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, time, timedelta
 from typing import Any
 
-from django.db.models import Q
 from django.utils.timezone import localdate
 
 from inventory.operations.acts import Done, Tap, act
@@ -16,18 +16,25 @@ from shopfloor.studio.public_holidays import place_name
 
 
 @act("studio.add_hours")
-def add_hours(tap: Tap, *, weekday: int, opens: time, closes: time, pairs: int) -> Done:
-    """Note a stretch of a weekday (0 is Monday) with `pairs` pairs of hands in, in the studio's wall time.
+def add_hours(tap: Tap, *, weekdays: Sequence[int], opens: time, closes: time, pairs: int) -> Done:
+    """Note a stretch of weekdays (0 is Monday) with `pairs` pairs of hands in, in the studio's wall time.
 
-    Changes: one row of hours; plans made before stay as they are. Again: the same row.
-    Raises: HoursOverlap.
+    Changes: a row of hours for each weekday; plans made before stay as they are. Again: the same rows.
+    Raises: HoursOverlap, with no row kept.
     """
-    row = WeeklyHours(weekday=weekday, opens=opens, closes=closes, pairs=pairs)
-    other = WeeklyHours.objects.filter(Q(opens__lt=closes, closes__gt=opens), weekday=weekday).first()
-    if other:
-        raise HoursOverlap(f"{other} is kept already, and {row} would meet it. Take that one out first.")
-    row.save()
-    return Done(f"{row} is kept. Plan again to use it.", {"hours_id": row.pk})
+    rows = [
+        WeeklyHours(weekday=weekday, opens=opens, closes=closes, pairs=pairs) for weekday in sorted(weekdays)
+    ]
+    meeting = WeeklyHours.objects.filter(opens__lt=closes, closes__gt=opens)
+    for row in rows:
+        other = meeting.filter(weekday=row.weekday).first()
+        if other:
+            raise HoursOverlap(f"{other} is kept already, and {row} would meet it. Take that one out first.")
+    WeeklyHours.objects.bulk_create(rows)
+    named = str(rows[0])
+    if len(rows) > 1:
+        named = f"{rows[0].get_weekday_display()} to {rows[-1]}"
+    return Done(f"{named} is kept. Plan again to use it.", {"hours_ids": [row.pk for row in rows]})
 
 
 @act("studio.remove_hours")

@@ -9,7 +9,7 @@ import pytest
 from inventory.operations.ledger import draw_from
 from inventory.operations.ordering import expect_delivery
 from inventory.queries.running_out import running_out, standing
-from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tap_of
+from tests.factories.inventory import KG, MONDAY, a_filled_tub, a_material, a_supplier, a_tap, a_tap_of, a_tub
 
 pytestmark = pytest.mark.django_db
 
@@ -189,6 +189,12 @@ def test_the_most_pressing_comes_first_and_the_standing_says_it(powder):
     assert standing(rows[1:]) == "Quick compound: order by Wed 7 Oct"
     assert standing(rows[2:]) == "Everything lasts past Sat 17 Oct"
     assert standing([]) == ""
+
+
+def test_a_studio_with_empty_tubs_is_not_told_that_everything_lasts(db):
+    a_tub(a_material(name="Rust oxide"))
+
+    assert standing(running_out(TUESDAY, {}, weekdays)) == "Nothing is in the tubs yet"
 
 
 def test_the_number_of_queries_stays(powder, django_assert_num_queries):

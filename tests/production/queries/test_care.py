@@ -37,6 +37,17 @@ def test_a_plain_piece_has_the_studios_own_words_line_by_line():
     assert (facts.is_candle, facts.filled_with) == (False, ())
 
 
+def test_the_words_for_its_finish_follow_those_for_the_article():
+    made = a_range()
+    made.tray.route.care = "Keep it indoors.\n\n"
+    made.tray.route.save()
+    piece = a_piece(made.tray, made.rust)
+
+    (facts,) = care_facts([piece.pk])
+
+    assert facts.care == ("Wipe with a damp cloth.", "Not for food.", "Keep it indoors.")
+
+
 def test_many_pieces_take_as_few_queries_as_one(django_assert_num_queries):
     made = a_range()
     pieces = [a_piece(made.cup, made.slate).pk for _ in range(5)]

@@ -29,16 +29,16 @@ def tap() -> dict[str, object]:
 
 
 def test_a_stretch_of_saturday_is_kept(studio_open):
-    done = add_hours(weekday=SATURDAY, opens=time(9), closes=time(12, 30), pairs=2, **tap())
+    done = add_hours(weekdays=[SATURDAY], opens=time(9), closes=time(12, 30), pairs=2, **tap())
 
-    kept = WeeklyHours.objects.get(pk=done.facts["hours_id"])
+    kept = WeeklyHours.objects.get(pk=done.facts["hours_ids"][0])
     assert (kept.weekday, kept.opens, kept.closes, kept.pairs) == (SATURDAY, time(9), time(12, 30), 2)
     assert done.said == "Saturday 09:00 to 12:30 is kept. Plan again to use it."
 
 
 def test_a_stretch_that_meets_another_is_refused_with_both(studio_open):
     with pytest.raises(HoursOverlap) as refused:
-        add_hours(weekday=0, opens=time(16), closes=time(19), pairs=1, **tap())
+        add_hours(weekdays=[0], opens=time(16), closes=time(19), pairs=1, **tap())
 
     assert refused.value.message == (
         "Monday 08:00 to 17:00 is kept already, and Monday 16:00 to 19:00 would meet it. "
@@ -47,8 +47,17 @@ def test_a_stretch_that_meets_another_is_refused_with_both(studio_open):
     assert WeeklyHours.objects.count() == 5
 
 
+def test_the_working_days_are_kept_at_once_or_none_of_them(db):
+    done = add_hours(weekdays=[0, 1, 2, 3, 4], opens=time(8, 30), closes=time(12), pairs=1, **tap())
+    with pytest.raises(HoursOverlap):
+        add_hours(weekdays=[3, 4, 5], opens=time(11), closes=time(13), pairs=1, **tap())
+
+    assert done.said == "Monday to Friday 08:30 to 12:00 is kept. Plan again to use it."
+    assert sorted(WeeklyHours.objects.values_list("weekday", flat=True)) == [0, 1, 2, 3, 4]
+
+
 def test_a_stretch_may_begin_when_another_ends(studio_open):
-    add_hours(weekday=0, opens=time(17), closes=time(19), pairs=1, **tap())
+    add_hours(weekdays=[0], opens=time(17), closes=time(19), pairs=1, **tap())
 
     assert WeeklyHours.objects.filter(weekday=0).count() == 2
 

@@ -183,6 +183,10 @@ def settings_typed(**more: object) -> dict[str, object]:
         "hour_rate": "18.50",
         "late_step_days": 2,
         "drying_board_pieces": 12,
+        "country": "GB",
+        "slip_size": "a5",
+        "sheet_size": "a4",
+        "wick_mm": 5,
         **more,
     }
 
