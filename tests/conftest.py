@@ -48,21 +48,23 @@ NOT_TWICE = {"browser", "services"}
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """On PostgreSQL run only what touches the database; services and browser tests choose their own.
 
-    Where the tests run in parts side by side, the part "pure" is what needs neither a database nor a service.
+    Where the tests run in parts side by side, "services" are those that need one or drive a browser, "pure"
+    those that need neither these nor a database, "database" the others.
     """
     if os.environ.get("DATABASE_URL", "").startswith("postgres"):
         chosen = {item for item in items if _touches_database(item)}
     elif os.environ.get("STUDIO_TEST_PART"):
-        wants_pure = os.environ["STUDIO_TEST_PART"] == "pure"
-        chosen = {item for item in items if wants_pure == _is_pure(item)}
+        chosen = {item for item in items if _part_of(item) == os.environ["STUDIO_TEST_PART"]}
     else:
         return
     config.hook.pytest_deselected(items=[item for item in items if item not in chosen])
     items[:] = [item for item in items if item in chosen]
 
 
-def _is_pure(item: pytest.Item) -> bool:
-    return not _touches_database(item) and not any(item.get_closest_marker(name) for name in NOT_TWICE)
+def _part_of(item: pytest.Item) -> str:
+    if any(item.get_closest_marker(name) for name in NOT_TWICE):
+        return "services"
+    return "database" if _touches_database(item) else "pure"
 
 
 def _touches_database(item: pytest.Item) -> bool:

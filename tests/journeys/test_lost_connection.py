@@ -114,6 +114,7 @@ def test_the_next_mix_is_weighed_and_started_without_a_connection(
 
     context.set_offline(True)
     page.get_by_role("link", name=re.compile("Weigh mix")).tap()
+    expect(page.locator(".ingredient .tick")).to_have_count(3)
     for tick in page.locator(".ingredient .tick").all():
         tick.tap()
     page.get_by_role("button", name="Powder in: start").tap()

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import re
 
-# Data codewords where they are all in one block, by level of error correction (M or the better Q), version.
+# Blocks, and data codewords of all of them, by level of error correction (M or the better Q) and version.
 M, Q = 0b00, 0b11
-DATA_CODEWORDS = {(M, 1): 16, (M, 2): 28, (M, 3): 44, (Q, 1): 13, (Q, 2): 22}
+BLOCKS = {
+    (M, 1): (1, 16),
+    (M, 2): (1, 28),
+    (M, 3): (1, 44),
+    (Q, 1): (1, 13),
+    (Q, 2): (1, 22),
+    (Q, 3): (2, 34),
+}
 FORMAT_MASK = 0b101010000010010
 MASKS = (
     lambda r, c: (r + c) % 2 == 0,
@@ -32,9 +39,13 @@ def read_qr(svg: str) -> str:
     bits += sum(((row, 8) in dark) << (6 - place) for place, row in enumerate((7, 5, 4, 3, 2, 1, 0)))
     form = bits ^ FORMAT_MASK
     mask = MASKS[(form >> 10) & 0b111]
-    stream = "".join(
+    bits_in_place = "".join(
         str(int(((row, column) in dark) != mask(row, column))) for row, column in _data_places(side)
-    )[: DATA_CODEWORDS[form >> 13, version] * 8]
+    )
+    blocks, count = BLOCKS[form >> 13, version]
+    codewords = [bits_in_place[8 * n : 8 * n + 8] for n in range(count)]
+    # The blocks stand in turn, a codeword of each.
+    stream = "".join("".join(codewords[block::blocks]) for block in range(blocks))
     assert stream[:4] == "0100", "not in byte mode"
     length = int(stream[4:12], 2)
     return bytes(int(stream[12 + 8 * n : 20 + 8 * n], 2) for n in range(length)).decode()

@@ -1,4 +1,4 @@
-"""`manage.py test`: everything on SQLite, then what touches the database again on a real PostgreSQL."""
+"""`manage.py test`: all on SQLite, and what touches the database on a real PostgreSQL too, side by side."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import IO
 
@@ -21,6 +22,8 @@ from tests.services.programs import ProgramMissing
 PROJECT = Path(__file__).resolve().parent.parent.parent
 DATABASES = ("sqlite", "postgresql", "both")
 NOTHING_COLLECTED = 5
+# What runs beside SQLite, with its part of the tests; PostgreSQL chooses its own.
+BESIDE = {"PostgreSQL": "", "services and browsers": "services", "no database": "pure"}
 WIDTH = 100
 
 
@@ -77,17 +80,17 @@ def _chosen_database(arguments: list[str]) -> tuple[str, list[str]]:
 
 
 def _on_both(arguments: list[str]) -> list[Outcome]:
-    """Both at once, and beside them what touches no database; what these say is shown when SQLite's ended."""
-    with (
-        _kept_aside() as said_without,
-        _kept_aside() as said_on_postgres,
-        ThreadPoolExecutor(2) as beside,
-    ):
-        without = beside.submit(_pytest, "no database", arguments, part="pure", said=said_without)
-        on_postgres = beside.submit(_on_postgres, arguments, said_on_postgres)
-        on_sqlite = _pytest("SQLite", arguments, part="database")
-        outcomes = [on_sqlite, without.result(), on_postgres.result()]
-        for said in (said_without, said_on_postgres):
+    """Four runs side by side: what they say is shown as each has ended, SQLite's as it comes."""
+    with contextlib.ExitStack() as stack:
+        beside = stack.enter_context(ThreadPoolExecutor(len(BESIDE)))
+        others = []
+        for name in BESIDE:
+            said = stack.enter_context(_kept_aside())
+            run_it = _on_postgres if name == "PostgreSQL" else partial(_pytest, name, part=BESIDE[name])
+            others.append((said, beside.submit(run_it, arguments, said=said)))
+        outcomes = [_pytest("SQLite", arguments, part="database")]
+        for said, other in others:
+            outcomes.append(other.result())
             said.seek(0)
             print(said.read(), flush=True)
     return outcomes
