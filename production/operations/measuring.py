@@ -1,4 +1,4 @@
-"""Measuring a mould with water, and taking over the times that were seen."""
+"""Measuring a mould with water."""
 
 from __future__ import annotations
 
@@ -10,9 +10,6 @@ from production.errors import AlreadyDone, NotThere
 from production.models import Mould, WaterFill
 
 MG_PER_G = 1000
-# Times a person would see as a slip of the finger: nobody fills one mould for two hours.
-FILL_MINUTES_MOST = 120
-IN_MOULD_MINUTES_MOST = 30 * 24 * 60
 
 
 @act("production.add_water_fill")
@@ -73,33 +70,6 @@ def leave_fill_out(tap: Tap, *, fill_id: int, left_out: bool = True) -> Done:
     return Done(said, {"mould_id": mould.pk, "fill_id": fill.pk, "left_out": left_out})
 
 
-@act("production.use_seen_times")
-def use_seen_times(
-    tap: Tap, *, mould_id: int, fill_minutes: int | None = None, in_mould_minutes: int | None = None
-) -> Done:
-    """Use the times that were seen at the bench as the mould's own, for the next plan and the next mix.
-
-    Changes: production_mould.
-    Again: the first answer.
-    Raises: NotThere; StudioError for a time that cannot be meant.
-    """
-    mould = lock_mould(mould_id)
-    before = {"fill_minutes": mould.fill_minutes, "in_mould_minutes": mould.in_mould_minutes}
-    used = []
-    if fill_minutes is not None:
-        _check_minutes(fill_minutes, FILL_MINUTES_MOST)
-        mould.fill_minutes = fill_minutes
-        used.append(f"{fill_minutes} min to fill")
-    if in_mould_minutes is not None:
-        _check_minutes(in_mould_minutes, IN_MOULD_MINUTES_MOST)
-        mould.in_mould_minutes = in_mould_minutes
-        used.append(f"{in_mould_minutes} min in the mould")
-    if not used:
-        raise StudioError("Nothing was seen yet. Pour in it first.", mould=mould.name)
-    mould.save(update_fields=["fill_minutes", "in_mould_minutes"])
-    return Done(f"{mould}: {' and '.join(used)} from now on.", {"mould_id": mould.pk, "before": before})
-
-
 def lock_mould(mould_id: int) -> Mould:
     """The mould, locked: its volume follows from all its fills. Raises: NotThere."""
     mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
@@ -124,8 +94,3 @@ def volume_words(volume: MouldVolume) -> str:
     spread = f" ± {volume.expanded_ml:.1f} mL" if volume.expanded_ml is not None else ""
     fills = "1 fill" if volume.count == 1 else f"{volume.count} fills"
     return f"{volume.mean_ml:.1f} mL{spread} by {fills}."
-
-
-def _check_minutes(minutes: int, most: int) -> None:
-    if not 1 <= minutes <= most:
-        raise StudioError(f"{minutes} min cannot be meant. Type 1 to {most}.", minutes=minutes)

@@ -53,20 +53,6 @@ def undo_leave_fill_out(tap: Tap, *, act_id: int, offer_pieces: Offer | None = N
     return Done(f"{mould}: {volume_words(volume)}", {"mould_id": mould.pk})
 
 
-@act("production.undo_use_seen_times", undoes="act_id")
-def undo_use_seen_times(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
-    """Use the times again that were used before.
-
-    Raises: NothingToUndo.
-    """
-    answer = act_to_undo(act_id, "production.use_seen_times").answer
-    mould = lock_mould(answer["mould_id"])
-    mould.fill_minutes = answer["before"]["fill_minutes"]
-    mould.in_mould_minutes = answer["before"]["in_mould_minutes"]
-    mould.save(update_fields=["fill_minutes", "in_mould_minutes"])
-    return Done(f"{mould}: times as they were before.", {"mould_id": mould.pk})
-
-
 @act("production.undo_add_copies", undoes="act_id")
 def undo_add_copies(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
     """Strike out the copies that were noted, as if they had never been.
@@ -156,7 +142,6 @@ def undo_keep_mould_photo(tap: Tap, *, act_id: int, offer_pieces: Offer | None =
 UNDO_MOULDS: dict[str, Callable[..., Done]] = {
     "production.add_water_fill": undo_add_water_fill,
     "production.leave_fill_out": undo_leave_fill_out,
-    "production.use_seen_times": undo_use_seen_times,
     "production.add_copies": undo_add_copies,
     "production.lend_copy": undo_lend_copy,
     "production.bring_back_copy": undo_bring_back_copy,

@@ -99,11 +99,6 @@ class SeenTime:
         minutes, seconds = divmod(round(self.seen_seconds), 60)
         return f"{minutes} min {seconds:02}" if minutes < 10 else span_words(minutes)
 
-    @property
-    def seen_minutes(self) -> int | None:
-        """The mean in whole minutes, one at least, as it would be used."""
-        return None if self.seen_seconds is None else max(1, round(self.seen_seconds / 60))
-
 
 @dataclass(frozen=True)
 class MouldPage:

@@ -63,7 +63,6 @@ STORES_ACTS = (
     "inventory.undo_round",
     "inventory.note_spill",
 )
-TIMES_ACTS = ("production.use_seen_times", "production.undo_use_seen_times")
 CHANGED = (
     (DEMAND_ACTS, "Orders changed since this plan."),
     (FREE_DAY_ACTS, "Days kept free of pours changed since this plan."),
@@ -71,7 +70,6 @@ CHANGED = (
     (MOULD_ACTS, "Copies of moulds came or went since this plan."),
     (DELIVERY_ACTS, "Deliveries changed since this plan."),
     (STORES_ACTS, "What the tubs hold changed since this plan."),
-    (TIMES_ACTS, "Times of moulds changed since this plan."),
     (BENCH_ACTS, SHORT),
 )
 LEARNT, UNLEARNT = "production.take_time_over", "production.undo_take_time_over"

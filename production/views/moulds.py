@@ -21,7 +21,7 @@ from production.forms.moulds import (
     RetireForm,
     WaterFillForm,
 )
-from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
+from production.operations.measuring import add_water_fill, leave_fill_out
 from production.operations.owning import (
     add_copies,
     bring_back_copy,
@@ -192,20 +192,6 @@ def copy_label(request: HttpRequest, copy_id: int) -> HttpResponse:
     return request.studio.paper(request, "production/papers/mould_label.html", context, name)
 
 
-@owner_only
-@require_POST
-def use_seen(request: HttpRequest, mould_id: int) -> HttpResponse:
-    """Use the times that were seen."""
-    now, local = request.studio.now(), request.studio.local
-    try:
-        seen = {time.step: time.seen_minutes for time in mould_page(mould_id, now=now, local=local).times}
-    except StudioError as fault:
-        refuse(request, fault)
-        return redirect("production:moulds")
-    content = {"fill_minutes": seen["Fill"], "in_mould_minutes": seen["In the mould"]}
-    return _tap(request, mould_id, use_seen_times, mould_id=mould_id, **content)
-
-
 def _page(request: HttpRequest, mould_id: int, form: WaterFillForm) -> HttpResponse:
     studio, now = request.studio, request.studio.now()
     try:
@@ -221,7 +207,6 @@ def _page(request: HttpRequest, mould_id: int, form: WaterFillForm) -> HttpRespo
         "form": form,
         "request_key": request.POST.get("request_key") or new_request_key(),
         "is_owner": is_owner(request.user),
-        "seen": any(time.times for time in page.times),
         "count_again": {"left_out": "no"},
     }
     status = 422 if request.method == "POST" else 200
@@ -255,7 +240,6 @@ urlpatterns = [
     path("moulds/<int:mould_id>/", show_mould, name="mould"),
     path("moulds/<int:mould_id>/change/", edit_mould, name="mould-edit"),
     path("moulds/<int:mould_id>/copies/", new_copies, name="mould-copies"),
-    path("moulds/<int:mould_id>/seen/", use_seen, name="mould-seen"),
     path("moulds/fill/<int:fill_id>/", leave_out, name="mould-fill"),
     path("moulds/copy/<int:copy_id>/lend/", lend, name="copy-lend"),
     path("moulds/copy/<int:copy_id>/back/", bring_back, name="copy-back"),

@@ -9,8 +9,8 @@ import pytest
 from inventory.errors import RequestKeyReused, StudioError
 from production.arithmetic.water_volume import FillNotUsable
 from production.errors import AlreadyDone, NotThere
-from production.models import Mould, WaterFill
-from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
+from production.models import WaterFill
+from production.operations.measuring import add_water_fill, leave_fill_out
 from tests.factories.inventory import MONDAY, G, a_tap
 from tests.factories.production import a_mould, minutes
 from tests.services.at_once import at_once
@@ -156,39 +156,3 @@ class TestLeaveFillOut:
     def test_a_fill_that_is_not_there_is_refused(self):
         with pytest.raises(NotThere):
             leave_fill_out(**a_tap(), fill_id=99)
-
-
-class TestUseSeenTimes:
-    def test_what_was_seen_is_used_from_now_on(self, mould):
-        done = use_seen_times(**a_tap(), mould_id=mould.pk, fill_minutes=3, in_mould_minutes=75)
-
-        mould.refresh_from_db()
-        assert (mould.fill_minutes, mould.in_mould_minutes) == (3, 75)
-        assert done.said == "Ferry tray: 3 min to fill and 75 min in the mould from now on."
-
-    def test_only_the_time_that_was_seen_changes(self, mould):
-        use_seen_times(**a_tap(), mould_id=mould.pk, fill_minutes=4)
-
-        mould.refresh_from_db()
-        assert (mould.fill_minutes, mould.in_mould_minutes) == (4, None)
-
-    @pytest.mark.parametrize(
-        "seen", [{}, {"fill_minutes": 0}, {"fill_minutes": 121}, {"in_mould_minutes": 43_201}]
-    )
-    def test_nothing_seen_or_a_time_that_cannot_be_meant_is_refused(self, mould, seen):
-        with pytest.raises(StudioError):
-            use_seen_times(**a_tap(), mould_id=mould.pk, **seen)
-
-        mould.refresh_from_db()
-        assert (mould.fill_minutes, mould.in_mould_minutes) == (1, None)
-
-    def test_the_same_tap_twice_answers_the_first(self, mould):
-        key = uuid4()
-        first = use_seen_times(**a_tap(key), mould_id=mould.pk, fill_minutes=3)
-        Mould.objects.update(fill_minutes=9)
-
-        again = use_seen_times(**a_tap(key), mould_id=mould.pk, fill_minutes=3)
-
-        assert again.said == first.said
-        mould.refresh_from_db()
-        assert mould.fill_minutes == 9

@@ -12,7 +12,7 @@ from inventory.arithmetic.photos import clean_photo
 from inventory.errors import NothingToUndo
 from production.errors import LaterActsDepend
 from production.models import WaterFill
-from production.operations.measuring import add_water_fill, leave_fill_out, use_seen_times
+from production.operations.measuring import add_water_fill, leave_fill_out
 from production.operations.owning import (
     add_copies,
     bring_back_copy,
@@ -112,15 +112,6 @@ class TestLeaveFillOut:
             undo(done, "leave_fill_out")
 
         assert as_kept(mould).volume_ul == volume_ul
-
-
-def test_the_times_are_those_used_before():
-    mould = a_mould(fill_minutes=2, in_mould_minutes=90)
-    done = use_seen_times(**a_tap(), mould_id=mould.pk, fill_minutes=3, in_mould_minutes=70)
-
-    undo(done, "use_seen_times")
-
-    assert (as_kept(mould).fill_minutes, mould.in_mould_minutes) == (2, 90)
 
 
 class TestCopies:

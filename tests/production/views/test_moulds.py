@@ -313,14 +313,6 @@ class TestOwner:
         cast.mould_copy.refresh_from_db()
         assert cast.mould_copy.retired_on is None
 
-    def test_what_was_seen_is_used_when_the_owner_says_so(self, signed_in):
-        mould = out_of_mould(pots(), ago(80)).casts.order_by("position").first().mould_copy.mould
-
-        send(signed_in, "mould-seen", mould.pk)
-
-        mould.refresh_from_db()
-        assert mould.in_mould_minutes == 65
-
     def test_a_helper_fills_with_water_and_owns_nothing(self, signed_in_helper):
         mould = a_mould(copies=1, name="Ferry tray")
 
