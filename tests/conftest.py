@@ -40,25 +40,32 @@ hypothesis_settings.load_profile("studio")
 
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_setup", "django_db_reset_sequences"}
 NOT_TWICE = {"browser", "services"}
+OF_PAGES = {"views", "papers"}
 
 
 # Both databases ------------------------------------------------------------------------------------
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """On PostgreSQL run only what touches the database; services and browser tests choose their own.
+    """On PostgreSQL run what touches the database by operations and queries; services choose their own.
+
+    Pages and papers only parse and answer: SQLite and the whole journeys hold them.
 
     Where the tests run in parts side by side, "services" are those that need one or drive a browser, "pure"
     those that need neither these nor a database, "database" the others.
     """
     if os.environ.get("DATABASE_URL", "").startswith("postgres"):
-        chosen = {item for item in items if _touches_database(item)}
+        chosen = {item for item in items if _touches_database(item) and not _is_once(item)}
     elif os.environ.get("STUDIO_TEST_PART"):
         chosen = {item for item in items if _part_of(item) == os.environ["STUDIO_TEST_PART"]}
     else:
         return
     config.hook.pytest_deselected(items=[item for item in items if item not in chosen])
     items[:] = [item for item in items if item in chosen]
+
+
+def _is_once(item: pytest.Item) -> bool:
+    return bool(item.get_closest_marker("once")) or item.path.parent.name in OF_PAGES
 
 
 def _part_of(item: pytest.Item) -> str:

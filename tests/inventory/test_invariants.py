@@ -218,7 +218,7 @@ def test_random_acts_never_lose_a_gram():
     run_state_machine_as_test(
         LedgerMachine,
         settings=settings(
-            max_examples=25,
+            max_examples=15,
             stateful_step_count=16,
             deadline=None,
             suppress_health_check=list(HealthCheck),
