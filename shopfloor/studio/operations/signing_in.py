@@ -19,6 +19,7 @@ from shopfloor.studio.models import SignInLink
 
 LINK_MINUTES = 15
 SECRET_BYTES = 32
+SPENT = "This link was used before, or a newer one was made. Ask for a new one."
 
 
 def owner_of_studio() -> User:
@@ -63,16 +64,18 @@ def use_link(secret: str, *, now: datetime) -> User:
         secret_digest=_digest(secret), user__is_active=True
     )
     found = link.first()
+    if found is None:
+        raise LinkSpent(SPENT)
     # By the row alone: with the person beside it the update would look for the row first, and two find it.
-    unused = SignInLink.objects.filter(pk=found.pk if found else None, used_at__isnull=True)
-    if found and unused.filter(made_at__gt=now - timedelta(minutes=LINK_MINUTES)).update(used_at=now):
+    unused = SignInLink.objects.filter(pk=found.pk, used_at__isnull=True)
+    if unused.filter(made_at__gt=now - timedelta(minutes=LINK_MINUTES)).update(used_at=now):
         return found.user
     if unused.exists():
         raise LinkSpent(
             f"This link was good for {LINK_MINUTES} minutes and has run out. Ask for a new one.",
             minutes=LINK_MINUTES,
         )
-    raise LinkSpent("This link was used before, or a newer one was made. Ask for a new one.")
+    raise LinkSpent(SPENT)
 
 
 def _digest(secret: str) -> str:
