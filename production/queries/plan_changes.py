@@ -28,7 +28,9 @@ class MixChange:
 
 @dataclass(frozen=True)
 class PlanChanges:
-    """`kept` of `of` mixes stayed where they were; `missed` are pins the plan could not keep.
+    """`kept` of `of` mixes stayed where they were, `more` stand for none of the plan before.
+
+    `missed` are pins the plan could not keep.
 
     `because` is the sentence that says why it was made, "" where nobody said. `plan_id` can be taken back
     to the plan of `before_at`.
@@ -39,21 +41,32 @@ class PlanChanges:
     because: str
     kept: int
     of: int
+    more: int
     changes: tuple[MixChange, ...]
     missed: tuple[PinMissed, ...]
 
     @property
     def words(self) -> str:
-        """The share kept: "11 of 13 mixes stay where they were."."""
+        """The share kept, and how many are new: "11 of 13 mixes stay where they were; 2 are new."."""
+        return f"{self._kept_words}{self._new_words}."
+
+    @property
+    def _kept_words(self) -> str:
         if not self.of:
-            return "The plan before had no mixes ahead."
+            return "The plan before had no mixes ahead"
         if self.kept == self.of == 1:
-            return "The mix stays where it was."
+            return "The mix stays where it was"
         if self.kept == self.of == 2:
-            return "Both mixes stay where they were."
+            return "Both mixes stay where they were"
         if self.kept == self.of:
-            return f"All {self.of} mixes stay where they were."
-        return f"{self.kept} of {self.of} mixes stay where they were."
+            return f"All {self.of} mixes stay where they were"
+        return f"{self.kept} of {self.of} mixes stay where they were"
+
+    @property
+    def _new_words(self) -> str:
+        if not self.of or not self.more:
+            return ""
+        return f"; {self.more} {'is' if self.more == 1 else 'are'} new"
 
 
 def plan_changes(*, now: datetime) -> PlanChanges | None:
@@ -76,12 +89,14 @@ def plan_changes(*, now: datetime) -> PlanChanges | None:
             else:
                 now_at = None if is_at is None else at[is_at]
                 changes.append(MixChange(mix.colour.name, mix.colour.hex, mix.starts_at, now_at))
+    found_again = kept + sum(change.now_at is not None for change in changes)
     return PlanChanges(
         plan_id=newest.pk,
         before_at=before.adopted_at,
         because=newest.because,
         kept=kept,
         of=sum(len(mixes) for mixes in old.values()),
+        more=sum(len(mixes) for mixes in new.values()) - found_again,
         changes=tuple(sorted(changes, key=lambda change: change.was_at)),
         missed=pins_missed(now=now),
     )

@@ -93,6 +93,21 @@ def test_a_copy_that_was_lent_or_broke_puts_the_order_at_risk_that_needs_it(gone
     assert (one.label, one.days_late, one.planned_days_late) == ("1045", 1, 0)
 
 
+def test_what_can_no_longer_be_made_is_at_risk_until_a_plan_says_so() -> None:
+    planned = bookends()
+    demand = wants(planned)
+    adopted(demand)
+    MouldCopy.objects.update(lent_on=MONDAY_8.date())
+
+    (one,) = risks(demand, now=MONDAY_8 + minutes(1))
+
+    assert one.sentence.startswith(
+        "1045: 2 pieces cannot be made as things are, in time in the plan. No copy of the mould "
+    )
+    adopted(demand)
+    assert risks(demand, now=MONDAY_8 + minutes(2)) == []
+
+
 def test_a_delivery_that_comes_later_puts_the_order_at_risk_that_waits_for_it() -> None:
     planned = bookends()
     box = boxed(planned, held=0)

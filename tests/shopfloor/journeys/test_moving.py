@@ -115,7 +115,7 @@ def test_a_replan_starts_from_the_plan_before_and_says_what_stayed(planned: Plan
     assert changes is not None
     mixes = planned.mixes.count()
     assert (changes.kept, changes.of) == (mixes, mixes)
-    assert changes.words == "Both mixes stay where they were."
+    assert changes.words == "Both mixes stay where they were; 1 is new."
     assert (again.kept_mixes, again.mixes_before) == (mixes, mixes)
 
 
