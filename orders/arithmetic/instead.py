@@ -39,12 +39,14 @@ def could_leave_instead(orders: Sequence[WaitingOrder]) -> list[Instead]:
     found: list[Instead] = []
     given: set[str] = set()
     leaving: set[str] = set()
+    givers: set[str] = set()
+    could_give = [order for order in orders if any(order.could_give.values())]
     for order in orders:
         lacks = {kind: count for kind, count in order.lacks.items() if count}
-        if not lacks or order.number in {giver for one in found for _, _, giver in one.pieces}:
+        if not lacks or order.number in givers:
             continue
         pool: dict[Kind, list[tuple[str, str]]] = defaultdict(list)
-        for other in reversed(orders):
+        for other in reversed(could_give):
             if other.number in leaving or other.number == order.number:
                 continue
             for kind in lacks:
@@ -56,6 +58,7 @@ def could_leave_instead(orders: Sequence[WaitingOrder]) -> list[Instead]:
                 (kind, mark, giver) for kind, count in lacks.items() for mark, giver in pool[kind][:count]
             )
             given |= {mark for _, mark, _ in pieces}
+            givers |= {giver for _, _, giver in pieces}
             leaving.add(order.number)
             found.append(Instead(order.number, pieces))
     return found

@@ -18,6 +18,7 @@ from orders.queries.open_orders import end_words, ready_at
 from orders.queries.wording import counted, day_clock, listed, near_day
 
 INSTEAD_MOST = 10
+ONE_THING_MOST = 100
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class CanLeave:
     now: tuple[LeavingRow, ...]
     tomorrow: tuple[LeavingRow, ...]
     one_thing: tuple[LeavingRow, ...]
+    more_one_thing: int
     others: int
     instead: tuple[RowInstead, ...]
 
@@ -100,13 +102,14 @@ def can_leave(*, now: datetime, hours: StudioHours) -> CanLeave:
     for one in standing:
         groups[_group(one, tomorrow)].append(one)
 
-    def rows(name: str) -> tuple[LeavingRow, ...]:
-        return tuple(_row(one, now, hours) for one in groups[name])
+    def rows(name: str, most: int | None = None) -> tuple[LeavingRow, ...]:
+        return tuple(_row(one, now, hours) for one in groups[name][:most])
 
     return CanLeave(
         now=rows("now"),
         tomorrow=rows("tomorrow"),
-        one_thing=rows("one thing"),
+        one_thing=rows("one thing", ONE_THING_MOST),
+        more_one_thing=max(0, len(groups["one thing"]) - ONE_THING_MOST),
         others=len(groups["others"]),
         instead=_instead(groups["one thing"] + groups["others"], groups["tomorrow"], now),
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 
+from django.db.models import Count
 from django.utils.timezone import localdate
 
 from inventory.ports import StudioHours
@@ -18,6 +19,7 @@ from orders.queries.wording import count_word, counted, day_clock, leaves_words,
 
 DRAWN_MOST = 16
 CLOSED_MOST = 60
+ORDERS_A_PAGE = 100
 SECONDS_PER_DAY = 86_400
 
 
@@ -47,6 +49,34 @@ class LeavingDay:
 
 
 @dataclass(frozen=True)
+class OpenOrders:
+    """One page of the open orders, and how many orders and market days are open in all."""
+
+    days: tuple[LeavingDay, ...]
+    orders: int
+    markets: int
+    page: int = 1
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are."""
+        return max(1, -(-(self.orders + self.markets) // ORDERS_A_PAGE))
+
+    @property
+    def statement(self) -> str:
+        """How the orders stand: "7 orders open, one leaves late"."""
+        if not self.orders + self.markets:
+            return "No open orders"
+        open_words = [counted(self.orders, "order")] if self.orders else []
+        open_words += [counted(self.markets, "market day")] if self.markets else []
+        rows = [row for day in self.days for row in day.rows]
+        late = sum(row.is_late for row in rows)
+        late_words = {0: "none leaves late", 1: "one leaves late"}.get(late, f"{count_word(late)} leave late")
+        of_these = f"of the {len(rows)} here " if self.pages > 1 else ""
+        return f"{' and '.join(open_words)} open, {of_these}{late_words}"
+
+
+@dataclass(frozen=True)
 class ClosedOrder:
     """An order that was shipped in full or called off."""
 
@@ -57,10 +87,15 @@ class ClosedOrder:
     called_off: bool
 
 
-def open_orders(*, now: datetime, hours: StudioHours) -> list[LeavingDay]:
-    """Every open order, by the day it leaves. Twelve queries at most, however many orders."""
+def open_orders(*, now: datetime, hours: StudioHours, page: int = 1) -> OpenOrders:
+    """A page of the open orders, by the day they leave. Thirteen queries at most, however many orders."""
+    are_open = Order.objects.filter(closed_at__isnull=True)
+    count = dict(are_open.order_by().values_list("kind").annotate(Count("id")))
+    found = OpenOrders((), count.get(Order.Kind.ORDER, 0), count.get(Order.Kind.MARKET, 0))
+    page = min(max(page, 1), found.pages)
+    shown = are_open.order_by("ship_by", "id").values("id")[(page - 1) * ORDERS_A_PAGE : page * ORDERS_A_PAGE]
     lines = list(
-        OrderLine.objects.filter(order__closed_at__isnull=True)
+        OrderLine.objects.filter(order__in=shown)
         .select_related("order__customer", "article", "colour")
         .order_by("order__ship_by", "order_id", "id")
     )
@@ -68,26 +103,14 @@ def open_orders(*, now: datetime, hours: StudioHours) -> list[LeavingDay]:
     today = localdate(now)
     rows = [
         _row(group[0].order, [states[line.pk] for line in group], now, hours)
-        for _, found in groupby(lines, key=lambda line: line.order_id)
-        if (group := list(found))
+        for _, of_order in groupby(lines, key=lambda line: line.order_id)
+        if (group := list(of_order))
     ]
-    return [
-        LeavingDay(leaves_words(day, today), tuple(found))
-        for day, found in groupby(rows, key=lambda row: row.ship_by)
-    ]
-
-
-def statement(days: Sequence[LeavingDay]) -> str:
-    """How the orders stand: "7 orders open, one leaves late"."""
-    rows = [row for day in days for row in day.rows]
-    if not rows:
-        return "No open orders"
-    markets = sum(row.is_market for row in rows)
-    open_words = [counted(len(rows) - markets, "order")] if len(rows) > markets else []
-    open_words += [counted(markets, "market day")] if markets else []
-    late = sum(row.is_late for row in rows)
-    late_words = {0: "none leaves late", 1: "one leaves late"}.get(late, f"{count_word(late)} leave late")
-    return f"{' and '.join(open_words)} open, {late_words}"
+    days = tuple(
+        LeavingDay(leaves_words(day, today), tuple(of_day))
+        for day, of_day in groupby(rows, key=lambda row: row.ship_by)
+    )
+    return replace(found, days=days, page=page)
 
 
 def closed_orders() -> list[ClosedOrder]:

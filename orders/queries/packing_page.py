@@ -223,6 +223,6 @@ def _in_it(pieces: Sequence[PieceHere]) -> tuple[InIt, ...]:
 
 
 def _next_to_pack(number: str, now: datetime, hours: StudioHours) -> str:
-    rows = [row for day in open_orders(now=now, hours=hours) for row in day.rows]
+    rows = [row for day in open_orders(now=now, hours=hours).days for row in day.rows]
     waiting = next((row for row in rows if row.can_pack and row.number != number), None)
     return waiting.number if waiting else ""

@@ -13,11 +13,14 @@ from inventory.roles import for_everyone
 from orders.forms import WishForm
 from orders.operations.wishes import set_wish
 from orders.queries.can_leave import can_leave
-from orders.queries.open_orders import closed_orders, open_orders, statement
+from orders.queries.open_orders import closed_orders, open_orders
 from orders.queries.wishes import shelf_wishes
 from orders.tables import ClosedOrdersTable
 from production.queries.offered import articles_offered
 from production.queries.plan_age import why_plan_is_old
+
+
+PAGE_SIGNS_MOST = 9
 
 
 @for_everyone
@@ -25,12 +28,10 @@ from production.queries.plan_age import why_plan_is_old
 def orders(request: HttpRequest) -> HttpResponse:
     """Open orders by the day they leave."""
     now = request.studio.now()
-    days = open_orders(now=now, hours=request.studio.hours)
-    context = {
-        "days": days,
-        "standing": statement(days),
-        "old_plan": why_plan_is_old(now=now) if days else "",
-    }
+    page = request.GET.get("page", "")
+    number = int(page) if page.isascii() and page.isdecimal() and len(page) < PAGE_SIGNS_MOST else 1
+    found = open_orders(now=now, hours=request.studio.hours, page=number)
+    context = {"found": found, "old_plan": why_plan_is_old(now=now) if found.days else ""}
     return render(request, "orders/orders.html", context)
 
 

@@ -20,6 +20,8 @@ from production.queries.risk import orders_at_risk
 
 AT_RISK = "at risk"
 CAUSE_LETTERS = 80
+# A long order file puts thousands at risk at once; the top of a page is not the place to list them.
+TOLD_MOST = 12
 # Where nothing is done time alone puts orders at risk: a mix that is not started is later every minute.
 LOOK_AGAIN_AFTER = timedelta(minutes=10)
 # Of a big week's worker no more than a twentieth goes into looking.
@@ -65,12 +67,18 @@ def risk_conditions(studio: Studio, *, now: datetime) -> list[Condition]:
     task = build_problem(
         open_demand(studio.local(now).date()), now=now, hours=studio.hours, facts=studio.facts
     )
-    return [
+    found, week = orders_at_risk(task), reverse("production:week")
+    told = [
         Condition(
             cause=f"{AT_RISK} {one.ship_by} {one.label}"[:CAUSE_LETTERS],
             kind=AT_RISK,
             text=f"{one.sentence} {happened} Plan again to mend it.",
-            link=reverse("production:week"),
+            link=week,
         )
-        for one in orders_at_risk(task)
+        for one in found[:TOLD_MOST]
     ]
+    if more := len(found) - len(told):
+        leave = "leaves later is" if more == 1 else "leave later are"
+        text = f"{more} more that {leave} at risk too. Plan again to mend it."
+        told.append(Condition(cause=f"{AT_RISK}, more", kind=AT_RISK, text=text, link=week))
+    return told

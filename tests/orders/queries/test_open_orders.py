@@ -9,7 +9,7 @@ import pytest
 from orders.models import Order
 from orders.operations.packing import tick_piece
 from orders.operations.taking import call_off
-from orders.queries.open_orders import closed_orders, open_orders, statement
+from orders.queries.open_orders import closed_orders, open_orders
 from production.models import PlannedLine
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import TODAY, a_market_day, a_piece, an_order
@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 
 def days(now=MONDAY):
-    return open_orders(now=now, hours=HOURS)
+    return list(open_orders(now=now, hours=HOURS).days)
 
 
 def planned(order, packed_at, days_late=0):
@@ -129,7 +129,7 @@ def test_the_statement(made, orders, markets, said):
     for _ in range(markets):
         a_market_day((made.tray, made.rust, 1), on=TODAY + timedelta(days=5))
 
-    assert statement(days()) == said
+    assert open_orders(now=MONDAY, hours=HOURS).statement == said
 
 
 def test_late_orders_are_counted_in_the_statement(made):
@@ -137,7 +137,20 @@ def test_late_orders_are_counted_in_the_statement(made):
         an_order((made.tray, made.rust, 1))
     Order.objects.update(ship_by=TODAY - timedelta(days=1))
 
-    assert statement(days()) == "2 orders open, two leave late"
+    assert open_orders(now=MONDAY, hours=HOURS).statement == "2 orders open, two leave late"
+
+
+def test_more_orders_than_fit_a_page_go_on_with_the_next(made, monkeypatch):
+    monkeypatch.setattr("orders.queries.open_orders.ORDERS_A_PAGE", 2)
+    for place in range(3):
+        an_order((made.tray, made.rust, 1), number=f"104{place}")
+
+    first, last, beyond = (open_orders(now=MONDAY, hours=HOURS, page=page) for page in (1, 2, 99))
+
+    assert [row.number for day in first.days for row in day.rows] == ["1040", "1041"]
+    assert [row.number for day in last.days for row in day.rows] == ["1042"]
+    assert beyond == last
+    assert first.statement == "3 orders open, of the 2 here none leaves late"
 
 
 def test_closed_orders_are_told_apart(made):
@@ -156,12 +169,12 @@ def test_closed_orders_are_told_apart(made):
 def test_the_page_takes_the_same_queries_for_few_and_for_many(made, django_assert_num_queries):
     an_order((made.tray, made.rust, 1))
     a_piece(made.tray, made.rust)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         days()
     for _ in range(10):
         an_order((made.tray, made.rust, 2), (made.cup, made.slate, 2))
         a_piece(made.tray, made.rust)
         a_piece(made.cup, made.slate, ready_at=None)
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         days()

@@ -68,5 +68,5 @@ def test_the_page_takes_the_same_queries_for_few_and_many(
         an_order((made.tray, made.rust, 2), (made.cup, made.slate, 1))
         a_piece(made.tray, made.rust)
 
-    with django_assert_max_num_queries(23):
+    with django_assert_max_num_queries(24):
         signed_in.get("/orders/")

@@ -66,6 +66,15 @@ def test_an_order_whose_mix_was_never_started_gets_a_notice_with_what_happened(p
     assert Notice.objects.get(kind="at risk").closed_at is None
 
 
+def test_beyond_a_dozen_orders_at_risk_are_counted_in_one_notice(planned, monkeypatch):
+    monkeypatch.setattr("shopfloor.journeys.risk.TOLD_MOST", 0)
+
+    (condition,) = risk_conditions(LiveStudio(), now=datetime(2026, 10, 30, 9, 0, tzinfo=UTC))
+
+    assert condition.cause == "at risk, more"
+    assert condition.text == "1 more that leaves later is at risk too. Plan again to mend it."
+
+
 def test_a_look_within_a_request_leaves_orders_at_risk_as_they_are(planned):
     risk = Condition("at risk 1050", "at risk", "1050 is at risk.", "/week/")
     watch_notices(LiveStudio(), now=MONDAY, at_risk=[risk])
