@@ -19,7 +19,6 @@ from orders.tables import ClosedOrdersTable
 from production.queries.offered import articles_offered
 from production.queries.plan_age import why_plan_is_old
 
-
 PAGE_SIGNS_MOST = 9
 
 
