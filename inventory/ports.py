@@ -17,12 +17,22 @@ from django.http import HttpRequest, HttpResponse
 
 @dataclass(frozen=True)
 class OpenHours:
-    """One stretch of a weekday with hands in: weekday 0 is Monday; wall times in the studio's zone."""
+    """One stretch of a weekday with hands in: weekday 0 is Monday; wall times in the studio's zone.
+
+    It held from `since` to before `until`; None is ever and still.
+    """
 
     weekday: int
     opens: time
     closes: time
     pairs: int
+    since: date | None = None
+    until: date | None = None
+
+    def held_on(self, day: date) -> bool:
+        """Whether hands were in by it on `day`."""
+        begun = self.since is None or self.since <= day
+        return self.weekday == day.weekday() and begun and (self.until is None or day < self.until)
 
 
 @dataclass(frozen=True)
@@ -111,6 +121,10 @@ class Studio(Protocol):
     @property
     def hours(self) -> StudioHours:
         """When hands are in."""
+
+    @property
+    def hours_before(self) -> Sequence[OpenHours]:
+        """When hands were in: weekly hours that were taken out since."""
 
     @property
     def facts(self) -> StudioFacts:

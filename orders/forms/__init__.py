@@ -15,7 +15,7 @@ from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
 from orders.operations.clients import SCOPES
 from orders.operations.importing import ENCODINGS
-from orders.operations.taking import NewOrder
+from orders.operations.keeping import NewOrder
 from orders.operations.wishes import LEVEL_MOST
 from production.queries.offered import ArticleOffered
 

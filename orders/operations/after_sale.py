@@ -12,7 +12,7 @@ from inventory.operations.acts import Done, Tap, act
 from orders.errors import NoSuchOrder, NotFromHere, OrderRefused
 from orders.models import Assignment, Order, ParcelPiece, Return
 from orders.operations.assigning import lock_open_lines, offer_pieces
-from orders.operations.taking import NewOrder, keep_order
+from orders.operations.keeping import NewOrder, keep_order
 from orders.queries.wording import counted, listed, near_day
 from production.operations.leaving import take_back_pieces
 

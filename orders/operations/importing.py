@@ -20,7 +20,7 @@ from orders.arithmetic.reading.rows import Telling
 from orders.errors import NothingToKeep, StalePreview
 from orders.models import ColumnMapping, OrderFile
 from orders.operations.assigning import offer_pieces
-from orders.operations.taking import NewOrder, keep_orders
+from orders.operations.keeping import NewOrder, keep_orders
 from orders.operations.uploads import Upload, keep_upload, load_upload, save_upload
 from orders.queries.preview import Choices, Preview, known_columns, learned_names, preview, wants_columns
 from orders.queries.range_names import range_names

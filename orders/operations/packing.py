@@ -10,7 +10,7 @@ from inventory.arithmetic.codes import tidy_mark
 from inventory.operations.acts import Done, Tap, act
 from orders.errors import NotForThisBox
 from orders.models import Assignment, Order, Parcel, ParcelPiece
-from orders.operations.taking import lock_open_order
+from orders.operations.changing import lock_open_order
 from orders.queries.wording import day_clock
 from production.queries.good_pieces import GoodPiece, good_pieces_here
 from production.queries.piece_facts import PieceFacts, piece_facts

@@ -13,8 +13,8 @@ from inventory.queries.wording import in_words
 from orders.arithmetic.parcel_weight import judge_weight, usual_box_mg
 from orders.errors import NoSuchOrder, NothingInTheBox, OrderRefused, ScaleDisagrees, StalePreview
 from orders.models import Order, Parcel, ParcelPackaging, ParcelPiece
+from orders.operations.changing import lock_open_order
 from orders.operations.packing import left_to_box
-from orders.operations.taking import lock_open_order
 from orders.queries.weighed import weighed_alike
 from orders.queries.wording import clock, counted
 from production.operations.leaving import ship_pieces

@@ -22,7 +22,7 @@ from orders.models import (
     Return,
 )
 from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
-from orders.operations.taking import change_lines, lock_open_order
+from orders.operations.changing import change_lines, lock_open_order
 from orders.operations.wishes import keep_wish
 from orders.queries.wording import clock, counted, listed
 from production.errors import LaterActsDepend

@@ -5,7 +5,7 @@ from __future__ import annotations
 from inventory.operations.acts import Done, Tap, act
 from orders.errors import OrderRefused
 from orders.models import ShelfWish
-from orders.operations.taking import check_lines
+from orders.operations.keeping import check_lines
 from orders.queries.range_names import range_names
 from orders.queries.wording import counted
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -11,11 +11,11 @@ from django.db.models import Count, Max
 from django.db.models.functions import TruncMonth
 from django.utils.timezone import localdate, make_aware
 
-from inventory.ports import StudioHours
+from inventory.ports import OpenHours, StudioHours
 from orders.arithmetic.by_month import first_of, middle, month_after, months_to, percent
 from orders.arithmetic.wanted_by import line_key
 from orders.models import Assignment, Order, OrderLine
-from production.queries.made import came_out_badly, held_back, pieces_made
+from production.queries.made import came_out_badly, first_poured_at, held_back, pieces_made
 
 MONTHS = 12
 SELLERS_MOST = 12
@@ -36,7 +36,7 @@ HELD_WORDS = {
 class Month:
     """One month: orders that left in full, how many by their day, median days from order to parcel.
 
-    `hours` are the hands' hours as the studio has them, up to today.
+    `hours` are the hands' hours as they were, from the first pour of all up to today.
     """
 
     first: date
@@ -99,8 +99,12 @@ class _Shipped:
         return self.left_on > self.ship_by
 
 
-def numbers(*, now: datetime, hours: StudioHours, months: int = MONTHS) -> Numbers:
-    """The numbers of the last months. Nine queries at most, however many orders.
+def numbers(
+    *, now: datetime, hours: StudioHours, hours_before: Sequence[OpenHours] = (), months: int = MONTHS
+) -> Numbers:
+    """The numbers of the last months. Ten queries at most, however many orders.
+
+    `hours_before` are weekly hours that were taken out since.
 
     A market day is no promise to anybody, so only orders are counted as on time or late; its pieces sell.
     """
@@ -111,6 +115,9 @@ def numbers(*, now: datetime, hours: StudioHours, months: int = MONTHS) -> Numbe
     for one in _shipped(since):
         left[first_of(one.left_on)].append(one)
     made = pieces_made(since)
+    first_poured = first_poured_at()
+    begins = localdate(first_poured) if first_poured else today
+    weekly = (*hours.weekly, *hours_before)
     sellers = _sellers(since, firsts)
     shipped_pieces = [sum(one.by_month[place] for one in sellers) for place in range(months)]
     rows = []
@@ -124,22 +131,29 @@ def numbers(*, now: datetime, hours: StudioHours, months: int = MONTHS) -> Numbe
                 days=middle([(one.left_on - one.ordered_on).days for one in orders]),
                 pieces_shipped=shipped_pieces[place],
                 pieces_made=made.get(first, 0),
-                hours=hands_hours(hours, first, min(month_after(first), today + timedelta(days=1))),
+                hours=hands_hours(
+                    weekly,
+                    hours.closed_days,
+                    max(first, begins),
+                    min(month_after(first), today + timedelta(days=1)),
+                ),
             )
         )
     late = [one for orders in left.values() for one in orders if one.is_late]
     return Numbers(tuple(rows), tuple(_reasons(late).most_common()), tuple(sellers))
 
 
-def hands_hours(hours: StudioHours, first: date, before: date) -> float:
-    """Hours of hands from a day to before another: each pair of hands counts. No query."""
+def hands_hours(
+    weekly: Collection[OpenHours], closed_days: Collection[date], first: date, before: date
+) -> float:
+    """Hours of hands from a day to before another, as they were: each pair of hands counts. No query."""
     total = 0.0
     for place in range((before - first).days):
         day = first + timedelta(days=place)
-        if day in hours.closed_days:
+        if day in closed_days:
             continue
-        for stretch in hours.weekly:
-            if stretch.weekday == day.weekday():
+        for stretch in weekly:
+            if stretch.held_on(day):
                 opens = datetime.combine(day, stretch.opens)
                 closes = datetime.combine(day, stretch.closes)
                 total += (closes - opens).total_seconds() / 3600 * stretch.pairs

@@ -75,7 +75,8 @@ def sellers_file(request: HttpRequest) -> HttpResponse:
 
 
 def _numbers(request: HttpRequest) -> Numbers:
-    return numbers(now=request.studio.now(), hours=request.studio.hours)
+    studio = request.studio
+    return numbers(now=studio.now(), hours=studio.hours, hours_before=studio.hours_before)
 
 
 def _drawn(months: Sequence[Month]) -> list[Drawn]:
@@ -96,7 +97,8 @@ def _drawn(months: Sequence[Month]) -> list[Drawn]:
         drawn("Orders shipped", "That left in full.", lambda one: one.shipped, ""),
         drawn(
             "Pieces per hour of hands",
-            "Good pieces out of the mould, by the hours that Studio has hands in.",
+            "Good pieces out of the mould, by all hours with hands in from the first pour on, as Studio had"
+            " them at the time: packing and the market count too.",
             lambda one: _rounded(one.per_hour),
             "",
         ),

@@ -18,7 +18,8 @@ from inventory.roles import for_everyone, is_owner
 from orders.errors import NoSuchOrder
 from orders.forms import ROWS_MORE, AssignForm, LineHad, LinesForm, MarketForm, OrderForm
 from orders.operations.assigning import assign_piece
-from orders.operations.taking import call_off, change_order, type_order
+from orders.operations.changing import call_off, change_order
+from orders.operations.taking import type_order
 from orders.queries.order_page import OrderPage, next_number, order_page
 from production.queries.offered import articles_offered
 from production.queries.plan_age import why_plan_is_old

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date, datetime
 
-from django.db.models import Count
+from django.db.models import Count, Min
 from django.db.models.functions import TruncMonth
 
-from production.models import Cast, Outcome, Piece, PlannedLine
+from production.models import Cast, Mix, Outcome, Piece, PlannedLine
 
 
 def pieces_made(since: datetime) -> dict[date, int]:
@@ -21,6 +21,12 @@ def pieces_made(since: datetime) -> dict[date, int]:
         .order_by("month")
     )
     return {month.date(): count for month, count in rows}
+
+
+def first_poured_at() -> datetime | None:
+    """When the first mix of all was poured, None before it. One query."""
+    first: datetime | None = Mix.objects.filter(undone_at__isnull=True).aggregate(at=Min("poured_at"))["at"]
+    return first
 
 
 def came_out_badly(wanted_by: Collection[str]) -> set[str]:

@@ -54,6 +54,7 @@ class WeeklyHours(models.Model):
     opens = models.TimeField()
     closes = models.TimeField()
     pairs = models.PositiveSmallIntegerField(default=1, help_text="pairs of hands")
+    since = models.DateField(null=True, blank=True, help_text="the day they were noted; empty: ever")
 
     class Meta:
         ordering = ["weekday", "opens"]
@@ -65,6 +66,24 @@ class WeeklyHours(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_weekday_display()} {self.opens:%H:%M} to {self.closes:%H:%M}"
+
+
+class HoursBefore(models.Model):
+    """A stretch of a weekday as it was until it was taken out: what past months had of hands."""
+
+    weekday = models.PositiveSmallIntegerField(choices=WeeklyHours.Weekday)
+    opens = models.TimeField()
+    closes = models.TimeField()
+    pairs = models.PositiveSmallIntegerField()
+    since = models.DateField(null=True, blank=True)
+    until = models.DateField(help_text="the first day without them")
+
+    class Meta:
+        ordering = ["until", "weekday", "opens"]
+        verbose_name_plural = "hours before"
+
+    def __str__(self) -> str:
+        return f"{self.get_weekday_display()} {self.opens:%H:%M} to {self.closes:%H:%M} until {self.until}"
 
 
 class ClosedDay(models.Model):

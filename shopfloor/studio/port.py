@@ -13,7 +13,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
-from inventory.ports import LookJob, PlanJob, Stands, StudioFacts, StudioHours
+from inventory.ports import LookJob, OpenHours, PlanJob, Stands, StudioFacts, StudioHours
 from orders.operations.assigning import offer_pieces
 from orders.queries.keeping import kept_for
 from orders.queries.needs import has_left, packaging_draws, wanted_by
@@ -23,7 +23,7 @@ from shopfloor.jobs.operations import ask, ask_to_stop
 from shopfloor.jobs.queries import how_stands, looking_stands, planning_stands
 from shopfloor.notices.operations import WATCH, watch_notices
 from shopfloor.studio.papers import paper_response
-from shopfloor.studio.queries import studio_facts, studio_hours
+from shopfloor.studio.queries import hours_before, studio_facts, studio_hours
 
 # Acts that may end the cause of a notice: whatever moves amounts, opens moulds or sends pieces away.
 ENDS_NOTICES = (
@@ -50,6 +50,11 @@ class LiveStudio:
     def hours(self) -> StudioHours:
         """Weekly hours, closed days and public holidays. Four queries."""
         return studio_hours(self.local(self.now()).date())
+
+    @cached_property
+    def hours_before(self) -> tuple[OpenHours, ...]:
+        """Weekly hours that were taken out since, with their days. One query."""
+        return hours_before()
 
     @cached_property
     def facts(self) -> StudioFacts:

@@ -13,7 +13,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from inventory.ports import OpenHours, StudioFacts, StudioHours
 from inventory.roles import OWNER_GROUP
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.models import ClosedDay, HoursBefore, StudioSettings, WeeklyHours, WorkedHoliday
 from shopfloor.studio.public_holidays import public_holidays
 
 # Public holidays are known from the year before to so many years ahead: further than any plan looks.
@@ -27,7 +27,7 @@ def studio_hours(today: date) -> StudioHours:
     Closed are the studio's own days and the public holidays of its place, less those that are worked.
     """
     weekly = tuple(
-        OpenHours(weekday=row.weekday, opens=row.opens, closes=row.closes, pairs=row.pairs)
+        OpenHours(weekday=row.weekday, opens=row.opens, closes=row.closes, pairs=row.pairs, since=row.since)
         for row in WeeklyHours.objects.all()
     )
     own = set(ClosedDay.objects.values_list("on", flat=True))
@@ -35,6 +35,14 @@ def studio_hours(today: date) -> StudioHours:
     public = _holidays(today.year - 1, today.year + HOLIDAY_YEARS)
     closed = frozenset(own | (set(public) - worked))
     return StudioHours(zone=ZoneInfo(settings.TIME_ZONE), weekly=weekly, closed_days=closed)
+
+
+def hours_before() -> tuple[OpenHours, ...]:
+    """Weekly hours that were taken out since, with their days. One query."""
+    return tuple(
+        OpenHours(row.weekday, row.opens, row.closes, row.pairs, row.since, row.until)
+        for row in HoursBefore.objects.all()
+    )
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,8 @@ def run(arguments: Sequence[str]) -> int:
 
 def _promises(bench: Bench) -> None:
     """A day promised for one line while two hundred are open."""
-    from orders.operations.taking import NewOrder, type_order
+    from orders.operations.keeping import NewOrder
+    from orders.operations.taking import type_order
     from orders.queries.needs import open_lines
     from production.queries.offered import articles_offered
 

@@ -12,7 +12,8 @@ from inventory.arithmetic.codes import make_piece_mark
 from inventory.models import Material
 from orders.models import Order
 from orders.operations.assigning import offer_pieces
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.models import Article, Cast, Colour, Compound, Mix, Piece
 from tests.factories.inventory import MONDAY, a_filled_tub, a_material, a_tap
 from tests.factories.production import a_colour, a_compound, a_mould, a_route, an_article

@@ -8,7 +8,7 @@ import pytest
 
 from orders.demand import demand_with_typed, open_demand
 from orders.models import Order, ShelfWish
-from orders.operations.taking import call_off
+from orders.operations.changing import call_off
 from production.models import Article, Piece
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import TODAY, a_market_day, a_piece, an_order

@@ -16,8 +16,10 @@ from orders.arithmetic.reading.names import RangeNames, named
 from orders.arithmetic.reading.rows import LENGTH_MOST, number_fault
 from orders.demand import TYPED
 from orders.errors import OrderClosed
+from orders.operations.changing import as_kept, call_off, change_order
 from orders.operations.clients import Answer, Client
-from orders.operations.taking import NewOrder, as_kept, call_off, change_order, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from orders.queries.order_page import find_order
 from orders.queries.order_records import PAGE_MOST, order_record, orders_after
 from orders.queries.range_names import range_names

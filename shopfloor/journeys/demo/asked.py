@@ -10,7 +10,7 @@ import csv
 import io
 from datetime import date, timedelta
 
-from orders.operations.taking import NewOrder
+from orders.operations.keeping import NewOrder
 from shopfloor.journeys.demo.rows import ARTICLE_PK, COLOUR_PK
 
 DAYS_LIVED = 12

@@ -15,9 +15,10 @@ from django.db import transaction
 
 from inventory.operations.ordering import expect_delivery
 from inventory.operations.receiving import receive_lot
+from orders.operations.changing import change_order
 from orders.operations.packing import tick_piece
 from orders.operations.shipping import ship_parcel
-from orders.operations.taking import change_order, type_order
+from orders.operations.taking import type_order
 from orders.operations.wishes import set_wish
 from orders.queries.order_page import order_page
 from orders.queries.packing_page import packing_page

@@ -11,7 +11,7 @@ from django.utils.timezone import localdate
 from inventory.operations.acts import Done, Tap, act
 from inventory.queries.wording import week_day
 from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.models import ClosedDay, HoursBefore, StudioSettings, WeeklyHours, WorkedHoliday
 from shopfloor.studio.public_holidays import place_name
 
 
@@ -23,7 +23,8 @@ def add_hours(tap: Tap, *, weekdays: Sequence[int], opens: time, closes: time, p
     Raises: HoursOverlap, with no row kept.
     """
     rows = [
-        WeeklyHours(weekday=weekday, opens=opens, closes=closes, pairs=pairs) for weekday in sorted(weekdays)
+        WeeklyHours(weekday=weekday, opens=opens, closes=closes, pairs=pairs, since=localdate(tap.now))
+        for weekday in sorted(weekdays)
     ]
     meeting = WeeklyHours.objects.filter(opens__lt=closes, closes__gt=opens)
     for row in rows:
@@ -39,15 +40,25 @@ def add_hours(tap: Tap, *, weekdays: Sequence[int], opens: time, closes: time, p
 
 @act("studio.remove_hours")
 def remove_hours(tap: Tap, *, hours_id: int) -> Done:
-    """Take a stretch of a weekday out.
+    """Take a stretch of a weekday out, from today on; what it was until then stays known.
 
-    Changes: one row of hours removed. Again: nothing more.
+    Changes: one row of hours removed, one of hours before kept. Again: nothing more.
     Raises: NoSuchEntry.
     """
     row = WeeklyHours.objects.filter(pk=hours_id).first()
     if row is None:
         raise NoSuchEntry("Those hours are not kept any more. Open the page again.", hours_id=hours_id)
     said = f"{row} is out. Plan again to use it."
+    today = localdate(tap.now)
+    if row.since != today:
+        HoursBefore.objects.create(
+            weekday=row.weekday,
+            opens=row.opens,
+            closes=row.closes,
+            pairs=row.pairs,
+            since=row.since,
+            until=today,
+        )
     row.delete()
     return Done(said)
 

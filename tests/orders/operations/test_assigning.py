@@ -10,8 +10,8 @@ from django.db import IntegrityError, transaction
 from orders.errors import NoSuchOrder, OrderClosed, PieceNotFree
 from orders.models import Assignment, ParcelPiece
 from orders.operations.assigning import assign_piece
+from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece
-from orders.operations.taking import call_off
 from orders.queries.keeping import kept_for
 from tests.factories.inventory import a_tap
 from tests.factories.orders import TODAY, a_piece, a_range, an_order, offered

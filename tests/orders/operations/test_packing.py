@@ -8,8 +8,8 @@ import pytest
 
 from orders.errors import NotForThisBox, OrderClosed, StalePreview
 from orders.models import Parcel, ParcelPiece
+from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece, untick_piece
-from orders.operations.taking import call_off
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.orders import a_piece, a_range, an_order
 from tests.orders.operations.test_shipping import ship

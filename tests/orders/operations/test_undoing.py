@@ -10,8 +10,9 @@ from inventory.errors import NothingToUndo
 from orders.errors import HandedOver
 from orders.models import Assignment, Customer, Order, OrderFile, ParcelPiece, ShelfWish
 from orders.operations.assigning import assign_piece
+from orders.operations.changing import call_off, change_order
 from orders.operations.packing import tick_piece
-from orders.operations.taking import call_off, change_order, type_order
+from orders.operations.taking import type_order
 from orders.operations.undoing import UNDO
 from orders.operations.wishes import set_wish
 from orders.queries.keeping import kept_for

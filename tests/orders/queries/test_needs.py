@@ -8,8 +8,8 @@ import pytest
 
 from orders.arithmetic.wanted_by import line_key, wish_key
 from orders.models import Order, ShelfWish
+from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece
-from orders.operations.taking import call_off
 from orders.queries.needs import has_left, packaging_draws, wanted_by
 from tests.factories.inventory import a_tap
 from tests.factories.orders import PIECE, TODAY, a_market_day, a_piece, an_order

@@ -8,7 +8,7 @@ from datetime import date, time, timedelta
 
 import pytest
 
-from inventory.ports import OpenHours, StudioHours
+from inventory.ports import OpenHours
 from orders.models import Order
 from orders.queries.numbers import CAME_OUT_BADLY, NOT_KNOWN, READY_IN_TIME, hands_hours, numbers
 from production.models import Cast, Piece
@@ -71,11 +71,32 @@ def test_what_sells_best_comes_first(made, studio_open):
 
 def test_hours_of_hands_count_each_pair_and_no_closed_day():
     weekly = (OpenHours(0, time(9), time(12), 2), OpenHours(1, time(9), time(10, 30), 1))
-    closed = frozenset({date(2026, 10, 6)})
-    hours = StudioHours(LiveStudio().hours.zone, weekly, closed)
 
     # Mon 5, Mon 12 and Tue 13 October 2026: Tue 6 is closed.
-    assert hands_hours(hours, date(2026, 10, 5), date(2026, 10, 14)) == 6 + 6 + 1.5
+    assert hands_hours(weekly, {date(2026, 10, 6)}, date(2026, 10, 5), date(2026, 10, 14)) == 6 + 6 + 1.5
+
+
+def test_hours_of_hands_are_those_of_their_time():
+    weekly = (
+        OpenHours(0, time(9), time(12), 1, until=date(2026, 10, 12)),
+        OpenHours(0, time(9), time(17), 1, since=date(2026, 10, 12)),
+    )
+
+    # Mondays 5, 12 and 19 October 2026.
+    assert hands_hours(weekly, (), date(2026, 10, 5), date(2026, 10, 26)) == 3 + 8 + 8
+
+
+def test_pieces_per_hour_count_hours_from_the_first_pour_on(made, studio_open):
+    a_piece(made.tray, made.rust)
+    before = OpenHours(MONDAY.weekday(), time(18), time(19), 1, until=MONDAY.date() + timedelta(days=1))
+
+    with_before = numbers(now=MONDAY, hours=LiveStudio().hours, hours_before=[before])
+
+    # Poured on Friday 2 October 2026: that day and Monday, 8 to 17 each.
+    assert found().months[-1].hours == 18
+    assert with_before.months[-1].hours == 19
+    assert found().months[-2].hours == 0
+    assert found().months[-2].per_hour is None
 
 
 def test_a_market_day_is_neither_on_time_nor_late(made, studio_open):

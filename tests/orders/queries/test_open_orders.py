@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from orders.models import Order
+from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece
-from orders.operations.taking import call_off
 from orders.queries.open_orders import closed_orders, open_orders
 from production.models import PlannedLine
 from tests.factories.inventory import MONDAY, a_tap

@@ -9,7 +9,8 @@ import pytest
 
 from inventory.errors import StudioError
 from inventory.models import Act
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.models import LateLook, Plan
 from shopfloor.jobs.handlers import HANDLERS
 from shopfloor.jobs.models import Job

@@ -10,7 +10,8 @@ import pytest
 from django.conf import settings
 from django.utils import timezone
 
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.models import MixPin
 from production.queries.progress import newest_plan, planned_mixes_ahead
 from shopfloor.journeys.demo.loading import load_rows

@@ -9,7 +9,8 @@ import pytest
 from django.db import transaction
 
 from inventory.errors import NothingToUndo, RequestKeyReused
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.errors import LaterActsDepend, MixStays, NotThere
 from production.models import Mix, MixPin, Plan, PlannedMix
 from production.operations.pinning import release_mix, take_plan_back

@@ -9,7 +9,8 @@ import pytest
 
 from inventory.models import Act
 from orders.demand import open_demand
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.checking.plan_file import read_plan
 from production.checking.problem_file import read_problem
 from production.checking.rules import faults_in

@@ -9,7 +9,8 @@ import pytest
 
 from inventory.conditions import Condition
 from inventory.operations.acts import Done, Tap, act
-from orders.operations.taking import NewOrder, type_order
+from orders.operations.keeping import NewOrder
+from orders.operations.taking import type_order
 from production.models import PlannedLine
 from shopfloor.jobs.handlers import HANDLERS
 from shopfloor.jobs.models import Job

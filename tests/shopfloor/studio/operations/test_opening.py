@@ -7,7 +7,7 @@ import pytest
 from django.db import IntegrityError
 
 from shopfloor.studio.errors import DayClosedAlready, HoursOverlap, NoSuchEntry
-from shopfloor.studio.models import ClosedDay, StudioSettings, WeeklyHours, WorkedHoliday
+from shopfloor.studio.models import ClosedDay, HoursBefore, StudioSettings, WeeklyHours, WorkedHoliday
 from shopfloor.studio.operations.opening import (
     add_hours,
     close_days,
@@ -68,6 +68,8 @@ def test_a_stretch_is_taken_out_and_a_second_tap_says_it_is_gone(studio_open):
     remove_hours(hours_id=monday.pk, **tap())
 
     assert not WeeklyHours.objects.filter(weekday=0).exists()
+    before = HoursBefore.objects.get()
+    assert (before.weekday, before.pairs, before.since) == (0, monday.pairs, None)
     with pytest.raises(NoSuchEntry):
         remove_hours(hours_id=monday.pk, **tap())
 
