@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.cells import LATE_WEIGHTS, QUANTITY_MOST
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST
 
 Shape = Mapping[str, Any]
@@ -94,6 +94,11 @@ _TEXTS: Mapping[str, Shape] = {
         LENGTH_MOST["came_from"], can_be_empty=True, description="Where the order was made."
     ),
 }
+LATE_COUNTS: Shape = {
+    "type": "integer",
+    "enum": list(LATE_WEIGHTS),
+    "description": "How many times a late piece of it counts when the week is planned. Without it: 1.",
+}
 _LINES_WANTED: Shape = {"type": "array", "items": LINE, "minItems": 1, "maxItems": LINES_MOST}
 ORDER_TO_TAKE: Shape = strict(
     {
@@ -102,13 +107,16 @@ ORDER_TO_TAKE: Shape = strict(
         **_TEXTS,
         "ordered_on": DAY,
         "ship_by": DAY,
+        "late_counts": LATE_COUNTS,
         "lines": _LINES_WANTED,
     },
     "number",
     "ship_by",
     "lines",
 )
-CHANGES: Shape = strict({**_TEXTS, "ship_by": DAY, "lines": _LINES_WANTED}, minProperties=1)
+CHANGES: Shape = strict(
+    {**_TEXTS, "ship_by": DAY, "late_counts": LATE_COUNTS, "lines": _LINES_WANTED}, minProperties=1
+)
 PROMISE_ASKED: Shape = strict({"ship_by": DAY, "lines": _LINES_WANTED}, "lines")
 
 
@@ -132,6 +140,8 @@ def faults_of(value: Any, shape: Shape, pointer: str = "") -> Iterator[ShapeFaul
         yield from _faults_of_text(value, shape, pointer)
     elif kind == "integer":
         yield from _bounds(value, shape, pointer, "minimum", "maximum", "")
+        if "enum" in shape and value not in shape["enum"]:
+            yield ShapeFault(pointer, f"is none of {', '.join(map(str, shape['enum']))}.")
 
 
 def _is_a(value: Any, kind: str) -> bool:

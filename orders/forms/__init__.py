@@ -10,7 +10,7 @@ from typing import Any
 from django import forms
 
 from inventory.arithmetic.cells import shorten
-from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.cells import LATE_WEIGHTS, QUANTITY_MOST
 from orders.arithmetic.reading.headings import FIELDS
 from orders.arithmetic.reading.rows import ADDRESS_LINES_MOST, LENGTH_MOST, number_fault
 from orders.operations.clients import SCOPES
@@ -144,7 +144,7 @@ class LinesForm(forms.Form):
         )
 
 
-WEIGHTS = ((1, "counts as usual"), (2, "counts twice"), (4, "counts four times"))
+WEIGHTS = tuple(zip(LATE_WEIGHTS, ("counts as usual", "counts twice", "counts four times"), strict=True))
 
 
 class OrderForm(LinesForm):

@@ -213,6 +213,8 @@ def _new_order(order: FileOrder) -> NewOrder:
         gift_message=order.gift_message,
         came_from=order.came_from,
         lines=tuple((article, colour, quantity) for (article, colour), quantity in order.wanted.items()),
+        seconds=order.seconds or (),
+        weight=order.weight or 1,
     )
 
 

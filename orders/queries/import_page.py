@@ -17,6 +17,7 @@ from orders.arithmetic.reading.rows import Fault
 from orders.queries.preview import Preview
 from orders.queries.wording import counted, listed, near_day, quoted_numbers
 
+LATE_WORDS = {1: "", 2: "counts twice", 4: "counts four times"}
 CARDS_MOST, NEW_MOST, LEFT_OUT_MOST = 40, 200, 200
 
 
@@ -54,6 +55,8 @@ class NewRow:
     colour: str
     quantity: int
     ship_by: str
+    seconds_do: bool
+    late_counts: str
 
 
 @dataclass(frozen=True)
@@ -200,8 +203,12 @@ def _here(seen: Preview) -> Iterator[HereAlready]:
         yield HereAlready(f"{rows_words}, {quoted_numbers(numbers[:12])}: same as kept. Nothing added.", "")
     for different in seen.sorted.different[:CARDS_MOST]:
         order = different.order
-        said = " ".join(different.sentences)
-        yield HereAlready(f"Row {order.rows[0]}, order {order.number}: {said} Nothing changed.", order.number)
+        said = " ".join(_begun(sentence) for sentence in different.sentences)
+        yield HereAlready(f"Row {order.rows[0]}, order {order.number}. {said} Nothing changed.", order.number)
+
+
+def _begun(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _renamed(seen: Preview) -> Iterator[str]:
@@ -229,4 +236,6 @@ def _new_rows(order: FileOrder, names: RangeNames, today: date) -> Iterator[NewR
             colour=names.colours[colour],
             quantity=quantity,
             ship_by=near_day(order.ship_by, today),
+            seconds_do=(article, colour) in (order.seconds or ()),
+            late_counts=LATE_WORDS[order.weight or 1],
         )

@@ -59,6 +59,7 @@ def _record(order: Order) -> dict[str, Any]:
         "address": customer.address.splitlines() if customer else [],
         "ordered_on": order.ordered_on.isoformat(),
         "ship_by": order.ship_by.isoformat(),
+        "late_counts": order.weight,
         "note": order.note,
         "gift_message": order.gift_message,
         "lines": [

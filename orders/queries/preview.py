@@ -103,5 +103,9 @@ def kept_orders(numbers: Iterable[str]) -> dict[str, KeptOrder]:
                 ship_by=row.ship_by,
                 wanted={(line.article_id, line.colour_id): line.quantity for line in row.lines.all()},
                 came_from=row.came_from,
+                seconds=frozenset(
+                    (line.article_id, line.colour_id) for line in row.lines.all() if line.seconds_do
+                ),
+                weight=row.weight,
             )
     return found

@@ -7,6 +7,10 @@ import re
 from inventory.arithmetic.cells import CellNotRead, shorten
 
 QUANTITY_MOST = 999
+LATE_WEIGHTS = (1, 2, 4)
+"""How many times a late piece of an order may count."""
+_YES, _NO = ("yes", "y", "true", "x", "1"), ("no", "n", "false", "0", "-")
+_LATE_WORDS = {"as usual": 1, "usual": 1, "once": 1, "twice": 2, "four times": 4}
 
 
 def read_quantity(text: str) -> int:
@@ -26,6 +30,29 @@ def read_quantity(text: str) -> int:
     if not 1 <= quantity <= QUANTITY_MOST:
         raise CellNotRead(f"{quantity} pieces are not from 1 to {QUANTITY_MOST}.")
     return quantity
+
+
+def read_yes_no(text: str) -> bool:
+    """Read yes or no, in the ways a table has them.
+
+    Raises: CellNotRead.
+    """
+    plain = text.strip().casefold()
+    if plain not in _YES + _NO:
+        raise CellNotRead(f'"{shorten(text)}" is neither yes nor no.')
+    return plain in _YES
+
+
+def read_late_weight(text: str) -> int:
+    """Read how many times a late piece counts: "twice", "2", "as usual".
+
+    Raises: CellNotRead.
+    """
+    plain = " ".join(text.casefold().split()).removeprefix("counts ")
+    weight = _LATE_WORDS.get(plain) or (int(plain) if plain in map(str, LATE_WEIGHTS) else 0)
+    if not weight:
+        raise CellNotRead(f'"{shorten(text)}" is not as usual, twice or four times.')
+    return weight
 
 
 def bare_cell(text: str) -> str:

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from orders.arithmetic.reading.cells import QUANTITY_MOST
+from orders.arithmetic.reading.headings import FIELD_NAMED
 from orders.arithmetic.reading.names import LearnedNames, Named, RangeNames
 from orders.arithmetic.reading.rows import LENGTH_MOST, Fault, FileRow
 
 Wanted = Mapping[tuple[int, int], int]
 """(article id, colour id) -> pieces."""
 
-ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message")
+ONCE_PER_ORDER = ("customer", "address", "ordered_on", "ship_by", "note", "gift_message", "weight")
 NUMBER_MOST = LENGTH_MOST["number"]
 
 
@@ -24,6 +25,8 @@ class FileOrder:
     """One order of a file. Whole when it has no faults; `rows` are the numbers of its rows.
 
     `lines` has (row, article id, colour id, quantity) in the order of the file, as far as understood.
+    `seconds` are the article and colour ids that take seconds: where every row of them says so; None where no
+    row says. `weight` is how often a late piece counts, None where the file does not say.
     `their_number` is what the file calls it, where an order of another origin has that number already.
     """
 
@@ -39,6 +42,8 @@ class FileOrder:
     rows: tuple[int, ...]
     faults: tuple[Fault, ...]
     their_number: str = ""
+    seconds: tuple[tuple[int, int], ...] | None = None
+    weight: int | None = None
 
     @property
     def wanted(self) -> Wanted:
@@ -60,6 +65,8 @@ class KeptOrder:
     ship_by: date
     wanted: Wanted
     came_from: str = ""
+    seconds: frozenset[tuple[int, int]] = frozenset()
+    weight: int = 1
 
 
 @dataclass(frozen=True)
@@ -173,11 +180,13 @@ def _order_of(group: Sequence[FileRow], names: RangeNames, finder: Named, today:
     faults = [fault for row in group for fault in row.faults] + _contradictions(group)
     once = _Once.of(group)
     lines = []
+    seconds: dict[tuple[int, int], bool] = {}
     for row in group:
         article, colour, wrong = _understood(row, names, finder)
         faults += wrong
         if article is not None and colour is not None and row.quantity is not None:
             lines.append((row.number, article, colour, row.quantity))
+            seconds[article, colour] = bool(row.seconds_do) and seconds.get((article, colour), True)
     seen = {fault.field for fault in faults}
     for field, label, is_there in (
         ("customer", "customer", bool(once.customer)),
@@ -200,6 +209,10 @@ def _order_of(group: Sequence[FileRow], names: RangeNames, finder: Named, today:
         lines=tuple(lines),
         rows=tuple(row.number for row in group),
         faults=tuple(sorted(faults, key=lambda fault: fault.row)),
+        seconds=tuple(sorted(key for key, do in seconds.items() if do))
+        if any(row.seconds_do is not None for row in group)
+        else None,
+        weight=once.weight,
     )
     return _with_faults(order, _too_many(order))
 
@@ -215,6 +228,7 @@ class _Once:
     note: str
     gift_message: str
     came_from: str
+    weight: int | None
 
     @classmethod
     def of(cls, group: Sequence[FileRow]) -> _Once:
@@ -226,6 +240,7 @@ class _Once:
             note=next((row.note for row in group if row.note), ""),
             gift_message=next((row.gift_message for row in group if row.gift_message), ""),
             came_from=next((row.came_from for row in group if row.came_from), ""),
+            weight=next((row.weight for row in group if row.weight), None),
         )
 
 
@@ -237,7 +252,7 @@ def _contradictions(group: Sequence[FileRow]) -> list[Fault]:
         for row in saying[1:]:
             here, there = getattr(row, field), getattr(saying[0], field)
             if here != there:
-                label = field.replace("_", " ")
+                label = FIELD_NAMED[field].label.lower()
                 sentence = (
                     f"{label} is {_in_words(here)} here and {_in_words(there)} in row {saying[0].number}."
                 )
@@ -297,6 +312,10 @@ def _differences(order: FileOrder, here: KeptOrder) -> tuple[str, ...]:
             found.append(f"kept with the same count of {kept}, in other articles or colours.")
         else:
             found.append(f"kept with {kept} pieces, the file says {said}.")
+    if order.seconds is not None and {*order.seconds} != here.seconds:
+        found.append("kept with seconds for other lines.")
+    if order.weight is not None and order.weight != here.weight:
+        found.append("kept to count otherwise if it is late.")
     if not here.is_erased:
         if order.customer != here.customer:
             found.append(f"kept for {here.customer}, the file says {order.customer}.")

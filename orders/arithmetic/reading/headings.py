@@ -14,6 +14,8 @@ ship by         ship by, ship by date, ship date, leaves, send by, needed by, du
 article         article, article name, piece, what
 colour          colour, color, shade
 how many        how many, quantity, qty, count, pieces
+seconds do      seconds will do, seconds do (yes or no)
+if late         if late, if it is late, late counts (as usual, twice or four times)
 note            note, notes, remark, remarks
 gift message    gift message, gift note, message
 came from       came from, source, sold at, where from
@@ -75,6 +77,8 @@ FIELDS: tuple[FileField, ...] = (
     FileField("article", "Article", ("article", "article name", "piece", "what"), needed=True),
     FileField("colour", "Colour", ("colour", "color", "shade"), needed=True),
     FileField("quantity", "How many", ("how many", "quantity", "qty", "count", "pieces"), needed=True),
+    FileField("seconds_do", "Seconds will do", ("seconds will do", "seconds do")),
+    FileField("weight", "If late", ("if late", "if it is late", "late counts")),
     FileField("note", "Note", ("note", "notes", "remark", "remarks")),
     FileField("gift_message", "Gift message", ("gift message", "gift note", "message")),
     FileField("came_from", "Came from", ("came from", "source", "sold at", "where from")),

@@ -5,10 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
+from typing import Any
 
 from inventory.arithmetic.cells import CellNotRead, DayOrder, day_order, read_day, shorten
 from inventory.arithmetic.csv_text import CsvRow, CsvText
-from orders.arithmetic.reading.cells import bare_cell, is_formula, read_quantity
+from orders.arithmetic.reading.cells import (
+    bare_cell,
+    is_formula,
+    read_late_weight,
+    read_quantity,
+    read_yes_no,
+)
 from orders.arithmetic.reading.headings import FIELD_NAMED, Columns
 
 LENGTH_MOST = {
@@ -42,7 +50,10 @@ class Fault:
 
 @dataclass(frozen=True)
 class FileRow:
-    """One row: one article in one colour of one order. Fields with a fault are None or empty."""
+    """One row: one article in one colour of one order. Fields with a fault are None or empty.
+
+    `seconds_do` and `weight` are None where the row does not say.
+    """
 
     number: int
     order: str
@@ -57,6 +68,8 @@ class FileRow:
     gift_message: str
     came_from: str
     faults: tuple[Fault, ...]
+    seconds_do: bool | None = None
+    weight: int | None = None
 
 
 @dataclass(frozen=True)
@@ -129,27 +142,33 @@ def _read_row(row: CsvRow, cells: Mapping[str, str], days: DayOrder, width: int)
     def wrong(field: str, sentence: str) -> None:
         faults.append(Fault(row.number, field, sentence, cells.get(field, "")))
 
+    def understood(field: str, read: Callable[[str], Any]) -> Any:
+        """What a cell says, None where it says nothing or cannot be read."""
+        try:
+            return read(cells[field]) if cells[field] else None
+        except CellNotRead as fault:
+            wrong(field, str(fault))
+            return None
+
     if len(row.cells) != width:
         # Which cell is which cannot be told, so nothing else is said about the row.
         why = "A text with a comma may need quotes." if len(row.cells) > width else "Something is cut off."
         wrong("", f"{len(row.cells)} fields under {width} headings. {why}")
-        return _as_read(row.number, cells, None, None, None, faults)
-    ordered_on = ship_by = quantity = None
+        return _as_read(row.number, cells, faults)
     for field, sentence in _faults_of_texts(cells):
         wrong(field, sentence)
-    try:
-        ordered_on = read_day(cells["ordered_on"], days) if cells["ordered_on"] else None
-    except CellNotRead as fault:
-        wrong("ordered_on", str(fault))
-    try:
-        ship_by = read_day(cells["ship_by"], days) if cells["ship_by"] else None
-    except CellNotRead as fault:
-        wrong("ship_by", str(fault))
-    try:
-        quantity = read_quantity(cells["quantity"])
-    except CellNotRead as fault:
-        wrong("quantity", str(fault) if cells["quantity"] else "how many is empty.")
-    return _as_read(row.number, cells, ordered_on, ship_by, quantity, faults)
+    if not cells["quantity"]:
+        wrong("quantity", "how many is empty.")
+    return _as_read(
+        row.number,
+        cells,
+        faults,
+        ordered_on=understood("ordered_on", partial(read_day, order=days)),
+        ship_by=understood("ship_by", partial(read_day, order=days)),
+        quantity=understood("quantity", read_quantity),
+        seconds_do=understood("seconds_do", read_yes_no),
+        weight=understood("weight", read_late_weight),
+    )
 
 
 def _faults_of_texts(cells: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -173,10 +192,13 @@ def _faults_of_texts(cells: Mapping[str, str]) -> Iterator[tuple[str, str]]:
 def _as_read(
     number: int,
     cells: Mapping[str, str],
-    ordered_on: date | None,
-    ship_by: date | None,
-    quantity: int | None,
     faults: list[Fault],
+    *,
+    ordered_on: date | None = None,
+    ship_by: date | None = None,
+    quantity: int | None = None,
+    seconds_do: bool | None = None,
+    weight: int | None = None,
 ) -> FileRow:
     return FileRow(
         number=number,
@@ -192,4 +214,6 @@ def _as_read(
         gift_message=cells["gift_message"],
         came_from=cells["came_from"],
         faults=tuple(faults),
+        seconds_do=seconds_do,
+        weight=weight,
     )

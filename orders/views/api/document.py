@@ -142,6 +142,7 @@ def _schemas() -> dict[str, Shape]:
         "address": _list(TEXT),
         "ordered_on": DAY,
         "ship_by": DAY,
+        "late_counts": COUNT,
         "note": TEXT,
         "gift_message": TEXT,
         "lines": _list(_whole(line)),

@@ -69,6 +69,7 @@ def _take(request: HttpRequest, client: Client) -> HttpResponse:
             ship_by=_day(content["ship_by"], _today(request)),
             lines=lines,
             seconds=seconds,
+            weight=int(content.get("late_counts", 1)),
             **_texts(content, came_from=client.name),
         )
         done = _act(request, type_order, order=order)
@@ -94,7 +95,12 @@ def _change(request: HttpRequest, client: Client, number: str) -> HttpResponse:
         new = NewOrder(
             **fields
             | _texts(content)
-            | {"lines": lines, "seconds": seconds, "ship_by": _day(content.get("ship_by"), before.ship_by)}
+            | {
+                "lines": lines,
+                "seconds": seconds,
+                "ship_by": _day(content.get("ship_by"), before.ship_by),
+                "weight": int(content.get("late_counts", before.weight)),
+            }
         )
         done = _act(request, change_order, order_id=order_id, order=new)
         return _done(before.number, done.said, 200)

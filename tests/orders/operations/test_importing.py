@@ -322,3 +322,13 @@ def test_formulas_decimal_commas_and_a_thousand_that_may_be_one_are_told_apart(m
     }
     assert [(order.number, order.customer) for order in found.new] == [("1046", "+Knot Shallows")]
     assert found.to_mend[0].number == "1041"
+
+
+def test_a_file_says_which_lines_take_seconds_and_which_orders_count_more(made):
+    head = f"{HEAD},Seconds will do,If late"
+    row = "1041,Sandpiper Low,3 Invented Row,2026-10-09,Ferry tray,Rust,2,yes,twice"
+
+    kept(uploaded([head, row]))
+
+    line = OrderLine.objects.select_related("order").get()
+    assert (line.seconds_do, line.order.weight) == (True, 2)

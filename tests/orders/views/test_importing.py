@@ -98,7 +98,7 @@ def test_a_stale_preview_is_refused_and_shown_anew(signed_in, studio_open, made)
     shown = keep(signed_in, address, page)
 
     assert "No order of this file is new and whole. Nothing was added." in shown
-    assert "Row 1, order 1041: kept to ship by" in shown
+    assert "Row 1, order 1041. Kept to ship by" in shown
     assert Order.objects.count() == 1
 
 

@@ -197,3 +197,44 @@ def test_an_order_that_is_here_is_never_to_mend():
 def test_the_digest_names_exactly_what_would_be_kept():
     assert sorted_out(GOOD).digest == sorted_out(GOOD, "1050,Low,,,soon,x,y,z,").digest
     assert sorted_out(GOOD).digest != sorted_out(GOOD.replace(",2,", ",3,")).digest
+
+
+SECONDS = "Order,Customer,Ship by,Article,Colour,How many,Seconds will do,If late"
+
+
+def test_seconds_go_to_lines_whose_every_row_takes_them_and_late_counts_for_the_order():
+    (order,) = orders(
+        "1041,Sandpiper Low,2026-10-09,Ferry tray,Rust,2,yes,twice",
+        "1041,,,Ferry tray,Rust,1,no,",
+        "1041,,,Cockle cup,Slate,1,Y,2",
+        head=SECONDS,
+    )
+
+    assert (order.faults, order.seconds, order.weight) == ((), ((CUP, SLATE),), 2)
+
+
+def test_what_is_neither_yes_nor_no_or_says_two_things_of_lateness_is_to_mend():
+    (order,) = orders(
+        "1041,Sandpiper Low,2026-10-09,Ferry tray,Rust,2,perhaps,twice",
+        "1041,,,Cockle cup,Slate,1,,4",
+        head=SECONDS,
+    )
+
+    assert sentences(order) == [
+        (1, "seconds_do", '"perhaps" is neither yes nor no.'),
+        (2, "weight", 'if late is "4" here and "2" in row 1.'),
+    ]
+
+
+def test_an_order_kept_without_seconds_differs_only_where_the_file_speaks_of_them():
+    here = KeptOrder("1041", "Sandpiper Low", "", False, FRIDAY, {(TRAY, RUST): 2})
+    row = "1041,Sandpiper Low,2026-10-09,Ferry tray,Rust,2"
+
+    silent = sorted_out(f"{row},,", head=SECONDS, kept={"1041": here})
+    speaking = sorted_out(f"{row},yes,4", head=SECONDS, kept={"1041": here})
+
+    assert len(silent.same) == 1
+    assert speaking.different[0].sentences == (
+        "kept with seconds for other lines.",
+        "kept to count otherwise if it is late.",
+    )

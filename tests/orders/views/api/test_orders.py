@@ -65,6 +65,16 @@ def test_an_order_is_kept_and_read_back_and_says_which_program_it_came_from(shop
     ]
 
 
+def test_how_much_lateness_counts_is_kept_changed_and_held_to_its_words(shop):
+    kept = post(shop, wanted(late_counts=2)).json()["order"]
+    assert shop.get(kept).json()["late_counts"] == 2
+
+    assert post(shop, {"late_counts": 4}, path=kept, method="patch").status_code == 200
+    assert shop.get(kept).json()["late_counts"] == 4
+    refused = post(shop, {"late_counts": 3}, path=kept, method="patch")
+    assert refused.json()["errors"] == [{"pointer": "#/late_counts", "detail": "is none of 1, 2, 4."}]
+
+
 def test_the_same_key_gets_the_same_answer_and_keeps_nothing_twice(shop):
     key, content = uuid4(), wanted()
     first, second = post(shop, content, key=key), post(shop, content, key=key)
