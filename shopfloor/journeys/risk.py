@@ -72,7 +72,7 @@ def risk_conditions(studio: Studio, *, now: datetime) -> list[Condition]:
         Condition(
             cause=f"{AT_RISK} {one.ship_by} {one.label}"[:CAUSE_LETTERS],
             kind=AT_RISK,
-            text=f"{one.sentence} {happened} Plan again to mend it.",
+            text=f"{one.sentence} {happened}{'' if one.cannot else ' Plan again to mend it.'}",
             link=week,
         )
         for one in found[:TOLD_MOST]
