@@ -8,7 +8,7 @@ from typing import Any
 from inventory.operations.acts import Done, Tap, act
 from production.models import LateLook, LateOffer, LateReason, OfferedLine, PlannedLine
 from production.planning.calendar import instant_of
-from production.planning.lifting import MOULD, Limit
+from production.planning.lifting import MOULD, PINS, Limit, pin_name
 from production.planning.looking import Findings
 from production.planning.offers import COPY, PARTS, Priced
 from production.planning.resolving import NEVER
@@ -74,6 +74,9 @@ def _limit_facts(limit: Limit, task: PlanningTask) -> dict[str, Any]:
             "in_mould_minutes": mould.in_mould_minutes,
             "clean_and_dry_minutes": mould.clean_and_dry_minutes,
         }
+    for pin in task.problem.pins if limit.kind == PINS else ():
+        if pin_name(pin) == limit.name:
+            facts |= {"colour": pin.colour, "starts_at": instant_of(pin.start, task.start).isoformat()}
     return facts
 
 

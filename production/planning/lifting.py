@@ -5,18 +5,23 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 
 from production.planning.calendar import DAY
-from production.planning.problem import Compound, Problem, Window
+from production.planning.problem import Compound, Pin, Problem, Window
 
 MOULD, HANDS, HOURS, CLOSED_DAYS = "mould", "hands", "working hours", "closed days"
 POWDER, MATERIAL, PINS, NO_POURS = "powder", "material", "pins", "no pours"
 # More pairs of hands than a studio's work can keep busy at once, few enough to be played quickly.
 MANY_PAIRS = 12
 MANY_G = 1e12
+# Each of so many pins is lifted by itself; of more all at once, for each costs a solve.
+MOST_PINS_APART = 4
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Limit:
-    """One thing there is only so much of: `kind`, and the name of the mould or material where it has one."""
+    """One thing there is only so much of: `kind`, and the name of its mould, material or pin if it has one.
+
+    Pins without a name are all of them together.
+    """
 
     kind: str
     name: str = ""
@@ -42,7 +47,9 @@ def limits_met(problem: Problem, line_id: str) -> tuple[Limit, ...]:
                 found += [Limit(MATERIAL, need.supply) for need in recipe.needs]
     for needs in [article.pack_needs, *(step.needs for step in article.steps)]:
         found += [Limit(MATERIAL, need.supply) for need in needs]
-    if problem.pins:
+    if len(problem.pins) <= MOST_PINS_APART:
+        found += [Limit(PINS, pin_name(pin)) for pin in problem.pins]
+    else:
         found.append(Limit(PINS))
     poured = [(part.compound, part.colour or line.colour) for part in article.parts]
     if any(barred.concerns(*mixed) for barred in problem.no_pours for mixed in poured):
@@ -182,8 +189,13 @@ def _most_used(problem: Problem, supply: str) -> float:
 # Lifting each kind ---------------------------------------------------------------------------------
 
 
+def pin_name(pin: Pin) -> str:
+    """The name of the limit that a pin is."""
+    return f"{pin.start} {pin.compound} {pin.colour}"
+
+
 def _lift_pins(problem: Problem, name: str) -> Problem:
-    return replace(problem, pins=())
+    return replace(problem, pins=tuple(pin for pin in problem.pins if name and pin_name(pin) != name))
 
 
 def _lift_no_pours(problem: Problem, name: str) -> Problem:

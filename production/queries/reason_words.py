@@ -125,7 +125,7 @@ def _limit_sentence(limit: Facts) -> str:
         HANDS: "Hands are the limit.",
         HOURS: "The hours in the day are the limit.",
         CLOSED_DAYS: "Nobody is in on days it needed.",
-        PINS: "A mix put to a time by hand holds it.",
+        PINS: f"{_capital(_pinned(limit) or 'a mix put to a time by hand')} holds it.",
         NO_POURS: "It would have to be poured on a day kept free of its pours.",
     }
     return plain.get(limit["kind"], f"There is not enough {limit['name']} in time.")
@@ -162,10 +162,16 @@ def _thing(limit: Facts) -> str:
         HANDS: "hands",
         HOURS: "the hours in the day",
         CLOSED_DAYS: "days with nobody in",
-        PINS: "mixes put to a time by hand",
+        PINS: _pinned(limit) or "mixes put to a time by hand",
         NO_POURS: "days kept free of its pours",
     }
     return things.get(limit["kind"], str(limit["name"]))
+
+
+def _pinned(limit: Facts) -> str:
+    """The mix that a pin puts to its time, where it is one by name."""
+    starts_at = _instant(limit.get("starts_at"))
+    return f"the {limit['colour']} mix put to {when(starts_at)} by hand" if starts_at else ""
 
 
 def _capital(words: str) -> str:

@@ -131,11 +131,15 @@ def test_several_limits_are_lifted_in_an_order_of_their_own():
     assert all(window.pairs > 5 for window in lifted.windows)
 
 
-def test_lifted_pins_are_gone():
-    problem = a_problem(pins=(Pin("Quick", "Slate", 540, 600),))
+def test_each_of_a_few_pins_is_lifted_by_itself_and_of_many_all_at_once():
+    pins = tuple(Pin("Quick", "Slate", minute, minute) for minute in (540, 600, 660, 720, 780))
+    few, many = a_problem(pins=pins[:2]), a_problem(pins=pins)
+    apart = [limit for limit in limits_of(few, "101") if limit.kind == PINS]
 
-    assert Limit(PINS) in limits_of(problem, "101")
-    assert lift(problem, [Limit(PINS)]).pins == ()
+    assert [lift(few, [limit]).pins for limit in apart] == [(pins[1],), (pins[0],)]
+    assert lift(few, apart).pins == ()
+    assert Limit(PINS) in limits_of(many, "101")
+    assert lift(many, [Limit(PINS)]).pins == ()
 
 
 def test_a_line_without_parts_meets_only_hands_and_hours():

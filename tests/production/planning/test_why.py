@@ -43,7 +43,7 @@ def reason_of(problem, line="late", **how):
         (late_cases.one_pair, Limit(HANDS)),
         (late_cases.late_powder, Limit(POWDER, "Quick")),
         (late_cases.closed_day, Limit(CLOSED_DAYS)),
-        (late_cases.a_pin, Limit(PINS)),
+        (late_cases.a_pin, Limit(PINS, "540 Quick Slate")),
     ],
 )
 def test_the_one_limit_whose_lifting_brings_a_line_in_time_is_its_reason(case, limit):

@@ -56,6 +56,15 @@ def said(kind: str, *limits: dict[str, Any], of: PlannedLine | None = None, **fi
             {"kind": "pins", "name": ""},
             "A mix put to a time by hand holds it. Without that it would leave in time.",
         ),
+        (
+            {
+                "kind": "pins",
+                "name": "540 Quick Fog",
+                "colour": "Fog",
+                "starts_at": "2026-10-01T07:00:00+00:00",
+            },
+            "The Fog mix put to Thu 1, 08:00 by hand holds it. Without that it would leave in time.",
+        ),
     ],
 )
 def test_one_limit_is_named_with_what_more_of_it_would_do(limit: dict[str, Any], sentence: str) -> None:
