@@ -18,7 +18,10 @@ from production.planning.counting import (
     sure_points,
     up_to_grain,
 )
+from production.planning.demands import demands_of
 from production.planning.measures import NOISE
+from production.planning.overload import Floor, overload
+from production.planning.overload_whole import overload_in_whole
 from production.planning.prepare import Prepared
 from production.planning.simulate import Run
 from production.planning.solution import Bounds, days_late
@@ -29,8 +32,11 @@ from production.planning.windows_model import SCALE, Model, Solved, hard_model, 
 ShouldStop = Callable[[], bool]
 
 BY_GROUP, BY_WHOLE = "moulds that articles share", "the whole plan by working windows"
+BY_OVERLOAD = "hours of hands and turns of moulds over time"
 # So much of the work is for lateness; counting says most about mixes.
 FOR_POINTS = 0.75
+# And of what is left of that, so much for whole lines against the hours.
+FOR_OVERLOAD = 0.5
 # Above so many units the whole is too much for the solver; its parts are not.
 WHOLE_UNITS = 100
 # Cells that make a line later than this are lumped together.
@@ -54,8 +60,11 @@ class _Budget:
     left: float
     should_stop: ShouldStop | None
 
+    def asked_to_stop(self) -> bool:
+        return self.should_stop is not None and self.should_stop()
+
     def stopped(self) -> bool:
-        return self.left <= 0 or (self.should_stop is not None and self.should_stop())
+        return self.left <= 0 or self.asked_to_stop()
 
 
 def proof_by_windows(
@@ -77,7 +86,7 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
     earliest = Earliest(prepared)
     sure = sure_points(prepared, earliest)
     groups = units_by_group(prepared)
-    whole = len(prepared.units) <= WHOLE_UNITS
+    few = len(prepared.units) <= WHOLE_UNITS
     extra = dict.fromkeys(groups, 0.0) | extra_by_group(prepared, earliest, sure)
     most_days = _worth_looking(prepared, sure, run.score.points)
     gaps = _gaps(prepared, run, sure, extra)
@@ -86,14 +95,20 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
             break
         model = hard_model(facts_of(earliest, groups[group], most_days))
         model.solver_model.minimize(total(model.lateness()))
-        solved = _solve(model, run, budget, gaps[group] / (sum(gaps.values()) * (1 + whole)))
+        solved = _solve(model, run, budget, gaps[group] / (sum(gaps.values()) * (1 + few)))
         gaps[group] = 0
         late_days |= solved.late_days
         extra[group] = max(extra[group], _proven(solved) / SCALE)
     by_groups = sum(sure) + sum(extra.values())
     if by_groups > counted + NOISE:
         counted, by = up_to_grain(prepared, by_groups), BY_GROUP if by_groups > sum(sure) else TOO_LATE
-    if whole and len(groups) > 1 and not budget.stopped() and counted < run.score.points - NOISE:
+    if budget.asked_to_stop():
+        return counted, by
+    floors = [(_lines_of(prepared, groups[group]), points) for group, points in extra.items() if points > 0]
+    points = sum(sure) + _overloaded(earliest, floors, budget, few, late_days)
+    if points > counted + NOISE:
+        counted, by = up_to_grain(prepared, points), BY_OVERLOAD
+    if few and len(groups) > 1 and not budget.stopped() and counted < run.score.points - NOISE:
         model = hard_model(facts_of(earliest, range(len(prepared.units)), most_days))
         for group, units in groups.items():
             _add_floor(model, prepared, units, floor(extra[group] * SCALE))
@@ -102,6 +117,32 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
         if points > counted + NOISE:
             counted, by = points, BY_WHOLE
     return counted, by
+
+
+def _lines_of(prepared: Prepared, units: Iterable[int]) -> set[int]:
+    return {prepared.units[number].line for number in units}
+
+
+def _overloaded(
+    earliest: Earliest, floors: Sequence[Floor], budget: _Budget, few: bool, late_days: dict[int, int]
+) -> float:
+    """Points above the sure ones by what is asked of hands and moulds; notes who is best let be late."""
+    demands = demands_of(earliest)
+    known = overload(demands, floors)
+    points, days = known.points, known.late_days
+    if few and not budget.stopped():
+        whole = overload_in_whole(
+            demands,
+            known,
+            floors,
+            deterministic_seconds=budget.left * FOR_OVERLOAD,
+            should_stop=budget.should_stop,
+        )
+        budget.left -= whole.work
+        points, days = whole.points, whole.late_days
+    for line, late in days.items():
+        late_days[line] = max(late, late_days.get(line, 0))
+    return max(0.0, points - DOUBT)
 
 
 def _gaps(

@@ -163,7 +163,7 @@ def works_of(facts: Facts, line: int) -> list[Work]:
         assert starts is not None
         heads.append(starts)
         ends = starts + minutes
-    latest = [_latest_ends(prepared, line, late) for late in days]
+    latest = [latest_ends(prepared, line, late) for late in days]
     works = [
         Work(head, minutes * 1000, tuple(ends_by[task] for ends_by, _ in latest))
         for task, (head, (_, minutes)) in enumerate(zip(heads, prepared.tasks[line], strict=True))
@@ -178,7 +178,7 @@ def works_of(facts: Facts, line: int) -> list[Work]:
     return works
 
 
-def _latest_ends(prepared: Prepared, line: int, days: int) -> tuple[list[int], int]:
+def latest_ends(prepared: Prepared, line: int, days: int) -> tuple[list[int], int]:
     """Latest end of each task of a line that may be so many days late; latest start of the first."""
     finish, ends = prepared.problem.lines[line].ship_by + days * DAY, list[int]()
     for wait, minutes in reversed(prepared.tasks[line]):
