@@ -75,19 +75,6 @@ def test_all_children_end_when_the_parent_is_killed(start_studio):
     assert wait_until(lambda: not alive(children), ORPHAN_SECONDS), alive(children)
 
 
-def test_a_child_that_falls_is_started_again(start_studio):
-    studio = start_studio()
-    before = three_children(studio)
-
-    for pid in before:
-        os.kill(pid, signal.SIGKILL)
-
-    assert wait_until(studio.answers, 20)
-    after = three_children(studio)
-    assert not before & after
-    assert "The web ended by itself (exit -9). Again in 1 s." in studio.said()
-
-
 def test_the_second_start_brings_no_new_secret_and_collects_nothing_again(start_studio):
     studio = start_studio()
     secret = (studio.directory / "secret").read_text()
@@ -100,17 +87,15 @@ def test_the_second_start_brings_no_new_secret_and_collects_nothing_again(start_
     assert studio.said().count("Collected the style sheets") == 1
 
 
-def test_a_second_up_of_the_same_studio_says_where_it_is_open(start_studio):
-    studio = start_studio()
-
-    second = studio.run("up", "--port", str(studio.port), check=False)
+def test_a_second_up_of_the_same_studio_says_where_it_is_open(live_studio):
+    second = live_studio.run("up", "--port", str(live_studio.port), check=False)
 
     assert second.returncode == 1
     assert second.stderr.strip() == (
-        f"CommandError: This studio is open already at http://localhost:{studio.port}. "
+        f"CommandError: This studio is open already at http://localhost:{live_studio.port}. "
         "Use it there, or stop it first with Ctrl-C."
     )
-    assert studio.answers()
+    assert live_studio.answers()
 
 
 def test_a_port_that_another_program_has_is_named():
@@ -128,14 +113,13 @@ def test_a_port_that_another_program_has_is_named():
     )
 
 
-def test_the_link_signs_in_once_and_asks_for_a_password(start_studio):
-    studio = start_studio()
-    link = studio.link
+def test_the_link_signs_in_once_and_asks_for_a_password(live_studio):
+    link = live_studio.link
 
     first = _tap(link)
     second = _tap(link)
 
-    assert first == (200, f"{studio.address.replace('127.0.0.1', 'localhost')}/sign-in/password/")
+    assert first == (200, f"{live_studio.address.replace('127.0.0.1', 'localhost')}/sign-in/password/")
     assert second[0] == 422
 
 
@@ -150,3 +134,15 @@ def _tap(link: str) -> tuple[int, str]:
             return answer.status, answer.url
     except urllib.error.HTTPError as fault:
         return fault.code, fault.url
+
+
+def test_a_child_that_falls_is_started_again(live_studio):
+    before = three_children(live_studio)
+
+    for pid in before:
+        os.kill(pid, signal.SIGKILL)
+
+    assert wait_until(live_studio.answers, 20)
+    after = three_children(live_studio)
+    assert not before & after
+    assert "The web ended by itself (exit -9). Again in 1 s." in live_studio.said()

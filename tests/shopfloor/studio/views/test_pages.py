@@ -270,11 +270,8 @@ def test_the_page_asks_the_database_the_same_number_of_times_for_one_person_and_
 
 @pytest.mark.browser
 @pytest.mark.services
-@pytest.mark.parametrize("shape", ["page_desk", "page_phone"])
-def test_by_link_to_password_hours_and_a_second_person_in_a_real_browser(
-    request, shape, start_studio, axe, tmp_path
-):
-    page = request.getfixturevalue(shape)
+def test_by_link_to_password_hours_and_a_second_person_in_a_real_browser(page_phone, start_studio, axe):
+    page = page_phone
     studio = start_studio()
     page.goto(f"{studio.address}/sign-in/")
     assert axe(page) == []
@@ -293,6 +290,8 @@ def test_by_link_to_password_hours_and_a_second_person_in_a_real_browser(
     page.get_by_role("row", name="wren").get_by_role("button", name="Sign-in link").click()
 
     assert "/sign-in/link/" in page.get_by_label("Hand it over as it stands").input_value()
-    assert axe(page) == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert axe(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.complaints == []
