@@ -69,6 +69,12 @@ def day_of(day: date, *, now: datetime) -> Day:
     return Day(tuple(orders), tuple(picks))
 
 
+def first_day_open() -> date | None:
+    """The day that the first open order should leave by; None where none is open. One query."""
+    open_orders = Order.objects.filter(closed_at__isnull=True)
+    return open_orders.order_by("ship_by").values_list("ship_by", flat=True).first()
+
+
 def _order(order: Order, states: Sequence[LineState]) -> DayOrder:
     return DayOrder(
         order.pk,

@@ -139,6 +139,8 @@ def packing_slip(request: HttpRequest, number: str) -> HttpResponse:
     order = order_of(number)
     facts = request.studio.facts
     parcel = _parcel_of(request, order)
+    if not parcel.care:
+        return _nothing_to_print(request, order)
     size = SIZE_NAMED.get(request.GET.get("size", ""), facts.slip_size)
     slip = slip_of(parcel, size=size, site_address=facts.site_address)
     context = {"slips": [slip], "title": f"Packing slip {order.number}", "studio": facts}
@@ -153,6 +155,8 @@ def care_cards(request: HttpRequest, number: str) -> HttpResponse:
     """Care cards of the box or a parcel: four to a sheet, fronts and backs, or one to a page (?single)."""
     order = order_of(number)
     parcel = _parcel_of(request, order)
+    if not parcel.care:
+        return _nothing_to_print(request, order)
     cards = cards_of(parcel.care, site_address=request.studio.facts.site_address)
     context = {
         "cards": cards,
@@ -172,6 +176,12 @@ def _parcel_of(request: HttpRequest, order: Any) -> PaperParcel:
     return parcel_for_paper(
         order, request.GET.get("parcel", ""), now=request.studio.now(), home=request.studio.facts.country
     )
+
+
+def _nothing_to_print(request: HttpRequest, order: Any) -> HttpResponse:
+    said = f"No piece of {order.number} is ready. There is nothing to print."
+    refuse(request, StudioError(said))
+    return redirect("orders:order", order.number)
 
 
 def order_of(number: str) -> Any:

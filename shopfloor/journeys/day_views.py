@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.answers import do, new_request_key, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
-from orders.queries.day import day_of
+from orders.queries.day import day_of, first_day_open
 from production.drawings.mould_to_piece import wave_rule
 from shopfloor.jobs.queries import job_stands
 from shopfloor.journeys.day_papers import (
@@ -40,6 +40,7 @@ def day(request: HttpRequest) -> HttpResponse:
         "area": "orders",
         "on": on,
         "found": found,
+        "first": None if found.orders else first_day_open(),
         "at_once": len(found.to_print) <= AT_ONCE_MOST,
         "request_key": new_request_key(),
     }

@@ -32,6 +32,8 @@ MakePdf = Callable[..., bytes]
 TO_READ, TO_KEEP = "pdf/ua-1", "pdf/a-3a"
 LETTER = "letter"
 FONT_SHEET = "shopfloor/paper-fonts.css"
+# A drawing and the words for it, on itself or on what stands around it.
+DRAWN_WORDS = re.compile(r'role="img" aria-label="([^"]*)"[^>]*>(?:<svg[^>]*>)?')
 
 
 def paper_response(
@@ -143,7 +145,7 @@ def pdf_maker() -> MakePdf | None:
     font_sheet = weasyprint.CSS(url=urljoin(base, static(FONT_SHEET)), url_fetcher=fetcher, font_config=fonts)
 
     def set_pages(html: str) -> Any:
-        page = weasyprint.HTML(string=html, base_url=base, url_fetcher=fetcher)
+        page = weasyprint.HTML(string=with_titles(html), base_url=base, url_fetcher=fetcher)
         return page.render(font_config=fonts, stylesheets=[font_sheet])
 
     def make(parts: Iterable[str], variant: str = TO_READ) -> bytes:
@@ -156,9 +158,26 @@ def pdf_maker() -> MakePdf | None:
             pages += document.pages
         assert first is not None
         with one_at_a_time:
-            return bytes(first.copy(pages).write_pdf(pdf_variant=variant, pdf_tags=True))
+            whole = first.copy(pages)
+            return bytes(whole.write_pdf(finisher=_finish, pdf_variant=variant, pdf_tags=True))
 
     return make
+
+
+def with_titles(html: str) -> str:
+    """The same with each drawing's words as its title: the PDF maker reads them aloud from there only."""
+    return DRAWN_WORDS.sub(lambda found: f"{found[0]}<title>{found[1]}</title>", html)
+
+
+def _finish(document: Any, pdf: Any) -> None:
+    """What the PDF maker leaves: a drawing without words is for the eye only, so no figure to be read out
+    (ISO 14289-1, 7.3); and what the file says of itself stays open to programs that unpack nothing."""
+    for one in pdf.objects:
+        if isinstance(one, dict) and one.get("S") == "/Figure" and "Alt" not in one:
+            one["S"] = "/NonStruct"
+            one.pop("A", None)
+        elif getattr(one, "extra", {}).get("Type") == "/Metadata":
+            one.compress = False
 
 
 @functools.cache

@@ -53,6 +53,34 @@ def unembedded(reader: PdfReader) -> list[str]:
     return found
 
 
+def figures(reader: PdfReader) -> list[dict]:
+    """Figures of the tag tree, as whoever hears the page meets them."""
+    waiting, found = [reader.trailer["/Root"]["/StructTreeRoot"]], []
+    while waiting:
+        one = waiting.pop().get_object()
+        if isinstance(one, list):
+            waiting += one
+        elif isinstance(one, dict):
+            found += [one] if one.get("/S") == "/Figure" else []
+            waiting += [one["/K"]] if "/K" in one else []
+    return found
+
+
+@pytest.mark.parametrize("paper", [slip, cards])
+def test_every_figure_says_what_it_is_and_the_file_tells_of_itself_unpacked(
+    signed_in, studio_open, made, paper
+):
+    """Source: ISO 14289-1:2014, 7.3 (alternative text of figures); decoration is no figure."""
+    order, _ = packed(made)
+
+    pdf = paper(signed_in, order)
+
+    reader = PdfReader(io.BytesIO(pdf))
+    assert all(one.get("/Alt") for one in figures(reader))
+    assert any("Code to" in str(one["/Alt"]) for one in figures(reader))
+    assert b"pdfuaid:part" in pdf
+
+
 def test_a_slip_is_tagged_titled_and_says_that_it_keeps_to_pdf_ua(signed_in, studio_open, made):
     """Source: ISO 14289-1:2014, rules on MarkInfo, StructTreeRoot, Lang, title and the identification schema,
     as listed in open rule lists of the Matterhorn Protocol. A structural look, no proof of conformance."""

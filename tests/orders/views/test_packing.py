@@ -50,6 +50,15 @@ def test_a_tick_and_a_scan_of_a_care_card_fill_the_box(signed_in, studio_open, m
     assert "1 of 2 in the box." in shown
 
 
+@pytest.mark.parametrize("paper", ["care-cards", "packing-slip"])
+def test_an_order_with_nothing_ready_prints_no_empty_paper_and_says_so(signed_in, studio_open, made, paper):
+    order = an_order((made.tray, made.slate, 1), number="1041")
+
+    shown = signed_in.get(f"/orders/order/{order.number}/{paper}/", follow=True).content.decode()
+
+    assert "No piece of 1041 is ready. There is nothing to print." in shown
+
+
 def test_a_wrong_mark_is_said_and_changes_nothing(signed_in, studio_open, made):
     order = an_order((made.tray, made.slate, 1))
     a_piece(made.tray, made.slate)
