@@ -3,7 +3,7 @@
 from orders.models.clients import ApiAnswer, ApiClient
 from orders.models.demand import Customer, Order, OrderBefore, OrderLine, ShelfWish
 from orders.models.files import ColumnMapping, OrderFile
-from orders.models.parcels import Assignment, Parcel, ParcelPackaging, ParcelPiece, Return
+from orders.models.parcels import Assignment, Parcel, ParcelDraw, ParcelPackaging, ParcelPiece, Return
 
 __all__ = [
     "ApiAnswer",
@@ -16,6 +16,7 @@ __all__ = [
     "OrderFile",
     "OrderLine",
     "Parcel",
+    "ParcelDraw",
     "ParcelPackaging",
     "ParcelPiece",
     "Return",

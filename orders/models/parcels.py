@@ -83,6 +83,23 @@ class ParcelPackaging(models.Model):
         return f"{self.amount} of {self.material_id} for {self.parcel_id}"
 
 
+class ParcelDraw(models.Model):
+    """What a parcel was packed in, lot by lot and tub by tub: how packaging is traced to whom it went."""
+
+    parcel = models.ForeignKey(Parcel, models.CASCADE, related_name="draws")
+    container = models.ForeignKey("inventory.Container", models.PROTECT, related_name="+")
+    lot = models.ForeignKey("inventory.Lot", models.PROTECT, related_name="+")
+    material = models.ForeignKey("inventory.Material", models.PROTECT, related_name="+")
+    amount = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["parcel", "id"]
+        constraints = [models.CheckConstraint(condition=Q(amount__gt=0), name="parcel_draw_positive")]
+
+    def __str__(self) -> str:
+        return f"{self.amount} into parcel {self.parcel_id}"
+
+
 class Return(models.Model):
     """A piece that came back from a customer, or arrived broken. The order and the parcel it left with stay.
 

@@ -12,7 +12,7 @@ from inventory.ports import StudioHours
 from inventory.queries.wording import in_words
 from orders.arithmetic.parcel_weight import judge_weight, usual_box_mg
 from orders.errors import NoSuchOrder, NothingInTheBox, OrderRefused, ScaleDisagrees, StalePreview
-from orders.models import Order, Parcel, ParcelPackaging, ParcelPiece
+from orders.models import Order, Parcel, ParcelDraw, ParcelPackaging, ParcelPiece
 from orders.operations.changing import lock_open_order
 from orders.operations.packing import left_to_box
 from orders.queries.weighed import weighed_alike
@@ -45,7 +45,8 @@ def ship_parcel(
     unless `as_weighed`. With every piece gone the order is closed. It can be undone until the parcel is
     collected: when the studio closes that day, or an hour after shipping where it has closed already.
 
-    Changes: orders_parcel, orders_parcelpackaging, orders_order, production_piece, the stores' ledger.
+    Changes: orders_parcel, orders_parcelpackaging, orders_parceldraw, orders_order, production_piece, the
+    stores' ledger.
     Again: the first answer; nothing is shipped or drawn twice.
     Raises: NoSuchOrder; OrderClosed; NothingInTheBox; StalePreview when the box is not as shown; OrderRefused
     when pieces are missing and `in_part` is false; ScaleDisagrees; NotEnoughInContainer;
@@ -142,6 +143,16 @@ def _draw_packaging(tap: Tap, parcel: Parcel, taken: Mapping[int, int]) -> set[i
     for material_id, amount in taken.items():
         drawn = draw_material(tap, material_id, amount, "parcel", reason=f"order {parcel.order.number}")
         postings |= {one.posting_id for one in drawn}
+        ParcelDraw.objects.bulk_create(
+            ParcelDraw(
+                parcel=parcel,
+                container_id=one.container_id,
+                lot_id=one.lot_id,
+                material_id=one.material_id,
+                amount=one.amount,
+            )
+            for one in drawn
+        )
     ParcelPackaging.objects.bulk_create(
         ParcelPackaging(parcel=parcel, material_id=material_id, amount=amount)
         for material_id, amount in taken.items()

@@ -17,6 +17,7 @@ from orders.models import (
     OrderFile,
     OrderLine,
     Parcel,
+    ParcelDraw,
     ParcelPackaging,
     ParcelPiece,
     Return,
@@ -145,6 +146,7 @@ def undo_ship_parcel(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
         reverse(tap, posting_id, reason=f"order {number} not shipped after all")
     Parcel.objects.filter(pk=answer["parcel_id"]).update(shipped_at=None)
     ParcelPackaging.objects.filter(parcel=answer["parcel_id"]).delete()
+    ParcelDraw.objects.filter(parcel=answer["parcel_id"]).delete()
     Order.objects.filter(pk=order.pk).update(closed_at=None)
     return Done(f"{number} is not shipped. It stands packed, {counted(len(answer['piece_ids']), 'piece')}.")
 

@@ -9,7 +9,7 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
-from orders.models import Assignment, Order, Return
+from orders.models import Assignment, Order, ParcelDraw, ParcelPiece, Return
 
 IDS_AT_ONCE = 20_000
 
@@ -33,6 +33,21 @@ class ToTell:
     customer_id: int | None
     shipped_on: date | None
     marks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PackedIn:
+    """What one parcel was packed in, of one lot and tub; `amount` in thousandths of the unit."""
+
+    order: str
+    lot: str
+    material: str
+    unit: str
+    supplier: str
+    supplier_lot: str
+    received_on: date
+    tub: str
+    amount: int
 
 
 def went_to(piece_ids: Iterable[int]) -> Mapping[int, WentTo]:
@@ -96,6 +111,47 @@ def pieces_of_customer(name: str) -> list[int]:
         line__order__customer__name__iexact=name, line__order__customer__erased_at__isnull=True
     )
     return list(found.order_by("id").values_list("piece", flat=True))
+
+
+def pieces_packed_in(code: str) -> tuple[str, list[int]]:
+    """Whether `code` is the lot or tub of something parcels were packed in, and the pieces in them.
+
+    ("", []) for any other code. Three queries at most.
+    """
+    for kind, field in (("Lot", "lot"), ("Tub", "container")):
+        drawn = ParcelDraw.objects.filter(**{f"{field}__code__iexact": code})
+        parcels = list(drawn.values_list("parcel", flat=True).distinct().order_by("parcel"))
+        if parcels:
+            return kind, sorted(piece for piece, _ in _places(parcel__in=parcels))
+    return "", []
+
+
+def packed_in(piece_ids: Iterable[int]) -> list[PackedIn]:
+    """What the parcels with any of these pieces were packed in, by order. Three queries."""
+    parcels = {parcel for ids in _chunks(piece_ids) for _, parcel in _places(piece__in=ids)}
+    rows = [
+        row
+        for ids in _chunks(sorted(parcels))
+        for row in ParcelDraw.objects.filter(parcel__in=ids)
+        .order_by("parcel", "id")
+        .values_list(
+            "parcel__order__number", "lot__code", "material__name", "material__unit", "lot__supplier__name",
+            "lot__supplier_lot", "lot__received_on", "container__code", "amount",
+        )
+    ]  # fmt: skip
+    return [
+        PackedIn(order, lot, material, unit, supplier or "", theirs, came, tub, amount)
+        for order, lot, material, unit, supplier, theirs, came, tub, amount in rows
+    ]
+
+
+def _places(**which: object) -> set[tuple[int, int]]:
+    """Pieces with the parcels they left in, those that came back among them."""
+    left = ParcelPiece.objects.filter(parcel__shipped_at__isnull=False, **which)
+    return {
+        *left.values_list("piece", "parcel"),
+        *Return.objects.filter(**which).values_list("piece", "parcel"),
+    }
 
 
 def _chunks(ids: Iterable[int]) -> Iterator[list[int]]:

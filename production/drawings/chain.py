@@ -57,7 +57,8 @@ def _picture(columns: Sequence[Column], links: Sequence[tuple[str, str]], says: 
             middle = top + len(shown) * ROW + ROW / 2
             for node in column.nodes[len(shown) :]:
                 places[node.key] = left, middle
-            more = f"and {len(column.nodes) - len(shown):,} more"
+            rest = f"{len(column.nodes) - len(shown):,}"
+            more = f"and {rest} more" if width == WIDE else f"+ {rest}"
             shapes += _node(more, "", left, middle, step - gap, width)
     joined = {(places[one], places[other]) for one, other in links if one in places and other in places}
     lines = [_line(one, other, step - gap) for one, other in sorted(joined)]

@@ -113,7 +113,12 @@ def start_of_pieces(kind: str, piece_ids: Sequence[int]) -> Start:
 
 
 def widened(start: Start) -> Start:
-    """The same with every piece of its mixes: whoever has one of them may have the same fault. One query."""
+    """The same with every piece of its mixes: whoever has one of them may have the same fault. One query.
+
+    A lot or tub is the cause itself, and its pieces are all that have it: those stay as they are.
+    """
+    if start.kind in ("Lot", "Tub"):
+        return start
     return Start(start.kind, start.mix_ids, tuple(sorted({*start.piece_ids, *_pieces_of(start.mix_ids)})))
 
 
@@ -140,6 +145,12 @@ _LOT = (
     "lot__received_on",
     "container__code",
 )
+
+
+def stepped_from(piece_ids: Sequence[int]) -> list[tuple[str, str]]:
+    """Tubs and marks of the pieces that something went on from them after casting. One query."""
+    drawn = StepDraw.objects.filter(done__piece__in=piece_ids, done__undone_at=None)
+    return list(drawn.values_list("container__code", "done__piece__mark").distinct().order_by())
 
 
 def _mix_sources(mix_ids: Sequence[int], mixes: dict[int, ChainMix]) -> Iterator[ChainSource]:

@@ -8,9 +8,18 @@ from dataclasses import dataclass
 from inventory.arithmetic.codes import near_codes, tidy_mark
 from inventory.drawings.shapes import Drawn
 from inventory.queries.wording import in_words
-from orders.queries.trace import WentTo, came_back_from, pieces_of_customer, pieces_of_order, went_to
-from production.drawings.chain import Column, Node, chain_picture
-from production.queries.chain import Chain, Start, chain_of, find_start, start_of_pieces
+from orders.queries.trace import (
+    PackedIn,
+    WentTo,
+    came_back_from,
+    packed_in,
+    pieces_of_customer,
+    pieces_of_order,
+    pieces_packed_in,
+    went_to,
+)
+from production.drawings.chain import DRAWN_MOST, Column, Node, chain_picture
+from production.queries.chain import Chain, Start, chain_of, find_start, start_of_pieces, stepped_from
 from production.queries.trace import TracedMix, known_marks, traced_mixes
 
 MIXES_MOST = 50
@@ -19,7 +28,8 @@ MIXES_MOST = 50
 @dataclass(frozen=True)
 class Trace:
     """What was found for one code: `kind` of thing, the chain it hangs in, its newest mixes in full, and
-    where their pieces are. An unknown code has no `start` and names the marks near it."""
+    where their pieces are and what they were packed in. An unknown code has no `start` and names the marks
+    near it."""
 
     code: str
     kind: str
@@ -29,6 +39,7 @@ class Trace:
     went_to: Mapping[int, WentTo]
     near: tuple[str, ...]
     more_mixes: int = 0
+    packed: tuple[PackedIn, ...] = ()
 
 
 NOTHING = Chain((), (), ())
@@ -50,7 +61,8 @@ def trace(code: str) -> Trace:
     mixes = traced_mixes(numbers[:MIXES_MOST])
     ids = {piece.piece_id for mix in mixes for piece in mix.pieces} | {piece.id for piece in chain.pieces}
     more = max(0, len(numbers) - MIXES_MOST)
-    return Trace(code, start.kind, start, chain, tuple(mixes), went_to(ids), (), more)
+    packed = tuple(packed_in(piece.id for piece in chain.pieces))
+    return Trace(code, start.kind, start, chain, tuple(mixes), went_to(ids), (), more, packed)
 
 
 def start_for(code: str) -> Start | None:
@@ -60,6 +72,9 @@ def start_for(code: str) -> Start | None:
     found = find_start(code)
     if found is not None:
         return found
+    kind, packed = pieces_packed_in(code)
+    if packed:
+        return start_of_pieces(kind, packed)
     for kind, pieces in (("Order", pieces_of_order(code)), ("Customer", pieces_of_customer(code))):
         if pieces:
             return start_of_pieces(kind, pieces)
@@ -67,16 +82,22 @@ def start_for(code: str) -> Start | None:
 
 
 def picture_of(found: Trace) -> Drawn:
-    """The chain drawn: lots, mixes, pieces, and the orders they are kept for or left with."""
+    """The chain drawn: lots, the tubs they were in, mixes, pieces, and the orders they are for or left with.
+
+    What went on pieces after casting, and what they were packed in, goes past the mixes.
+    """
     chain = found.chain
-    by_mix: dict[int, list[str]] = {}
     lots: dict[str, Node] = {}
+    tubs: dict[str, Node] = {}
     links: list[tuple[str, str]] = []
-    for source in chain.sources:
+    for source in (*chain.sources, *found.packed):
         lots.setdefault(source.lot, Node(f"lot {source.lot}", source.lot, source.material))
-        if source.mix:
-            by_mix.setdefault(source.mix, []).append(source.lot)
-            links.append((f"lot {source.lot}", f"mix {source.mix}"))
+        tubs.setdefault(source.tub, Node(f"tub {source.tub}", source.tub, source.material))
+        links.append((f"lot {source.lot}", f"tub {source.tub}"))
+    links += [(f"tub {source.tub}", f"mix {source.mix}") for source in chain.sources if source.mix]
+    links += [(f"tub {one.tub}", f"order {one.order}") for one in found.packed]
+    shown = [piece.id for piece in chain.pieces[:DRAWN_MOST]]
+    links += [(f"tub {tub}", f"piece {mark}") for tub, mark in stepped_from(shown)]
     orders: dict[str, Node] = {}
     for piece in chain.pieces:
         links += [(f"mix {number}", f"piece {piece.mark}") for number in piece.mixes]
@@ -86,6 +107,7 @@ def picture_of(found: Trace) -> Drawn:
             links.append((f"piece {piece.mark}", f"order {went.number}"))
     columns = (
         Column("Lot", tuple(lots.values())),
+        Column("Tub", tuple(tubs.values())),
         Column("Mix", tuple(Node(f"mix {mix.number}", str(mix.number), mix.colour) for mix in chain.mixes)),
         Column("Piece", tuple(Node(f"piece {one.mark}", one.mark, one.article) for one in chain.pieces)),
         Column("Order", tuple(orders.values())),
@@ -127,10 +149,16 @@ def piece_rows(chain: Chain) -> Iterator[Sequence[object]]:
         )
 
 
-def source_rows(chain: Chain) -> Iterator[Sequence[object]]:
-    """One step back: a row for each lot and tub that went into a mix, or on pieces after casting."""
-    for source in chain.sources:
+def source_rows(chain: Chain, packed: Sequence[PackedIn]) -> Iterator[Sequence[object]]:
+    """One step back: a row for each lot and tub that went into a mix, on pieces after casting, or into a
+    parcel they left in."""
+    for source in (*chain.sources, *packed):
         amount, _, unit = in_words(source.amount, source.unit).partition(" ")
+        of_mix, step = (
+            ("", f"packing {source.order}")
+            if isinstance(source, PackedIn)
+            else (source.mix or "", source.into)
+        )
         yield (
             source.lot,
             source.material,
@@ -138,8 +166,8 @@ def source_rows(chain: Chain) -> Iterator[Sequence[object]]:
             source.supplier_lot,
             source.received_on.isoformat(),
             source.tub,
-            source.mix or "",
-            source.into,
+            of_mix,
+            step,
             amount.replace(",", ""),
             unit,
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +16,7 @@ from inventory.arithmetic.csv_writing import csv_lines
 from inventory.errors import StudioError
 from inventory.roles import for_everyone
 from orders.arithmetic.postal import laid_out
-from orders.queries.trace import ToTell, WentTo, whom_to_tell
+from orders.queries.trace import PackedIn, ToTell, WentTo, packed_in, whom_to_tell
 from production.drawings.mould_to_piece import wave_rule
 from production.queries.chain import chain_of, widened
 from production.queries.trace import TracedMix, TracedPiece
@@ -46,6 +47,15 @@ class PieceRow:
 
 
 @dataclass(frozen=True)
+class PackagingRow:
+    """One lot and tub of packaging: for how many orders, and how much together (thousandths of `unit`)."""
+
+    first: PackedIn
+    orders: tuple[str, ...]
+    amount: int
+
+
+@dataclass(frozen=True)
 class MixRows:
     """A traced mix with its rows, for the page."""
 
@@ -67,6 +77,7 @@ def trace_page(request: HttpRequest) -> HttpResponse:
     if found.start:
         context["picture"] = picture_of(found)
         context["on_pieces"] = [source for source in found.chain.sources if not source.mix]
+        context["packaging"] = _packaging_rows(found.packed)
         context["shipped"] = sum(piece.shipped_at is not None for piece in found.chain.pieces)
     return render(request, "journeys/trace.html", context)
 
@@ -83,7 +94,7 @@ def trace_file(request: HttpRequest, what: str) -> HttpResponseBase:
     rows = (
         csv_lines([PIECE_HEADINGS, *piece_rows(chain)])
         if what == "pieces"
-        else csv_lines([SOURCE_HEADINGS, *source_rows(chain)])
+        else csv_lines([SOURCE_HEADINGS, *source_rows(chain, packed_in(one.id for one in chain.pieces))])
     )
     answer = StreamingHttpResponse(rows, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="trace-{what}.csv"'
@@ -127,6 +138,19 @@ def tell_paper(request: HttpRequest, what: str) -> HttpResponse:
         request, f"journeys/papers/{what}.html", context, f"{what}.pdf"
     )
     return answer
+
+
+def _packaging_rows(packed: Sequence[PackedIn]) -> list[PackagingRow]:
+    """Parcels' packaging by lot and tub."""
+    by_lot: dict[tuple[str, str], list[PackedIn]] = {}
+    for one in packed:
+        by_lot.setdefault((one.lot, one.tub), []).append(one)
+    return [
+        PackagingRow(
+            same[0], tuple(dict.fromkeys(one.order for one in same)), sum(one.amount for one in same)
+        )
+        for same in by_lot.values()
+    ]
 
 
 def _code(request: HttpRequest) -> str:

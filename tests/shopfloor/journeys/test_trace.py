@@ -9,12 +9,15 @@ from datetime import timedelta
 import pytest
 from pypdf import PdfReader
 
-from orders.models import Assignment
+from orders.models import Assignment, ParcelDraw
+from orders.operations.undoing import undo_ship_parcel
 from production.models import MixDraw, Piece
-from shopfloor.journeys.trace import trace
-from tests.factories.inventory import MONDAY, a_lot
-from tests.factories.orders import an_order
+from production.queries.chain import Start, widened
+from shopfloor.journeys.trace import start_for, trace
+from tests.factories.inventory import MONDAY, a_lot, a_tap
+from tests.factories.orders import a_range, an_order
 from tests.factories.production import pieces_of, pots
+from tests.orders.operations.test_shipping import packed, ship
 
 pytestmark = pytest.mark.django_db
 
@@ -157,6 +160,46 @@ def test_the_picture_draws_a_line_for_each_step(signed_in, studio_open, pieces):
 
     assert page.count("chain-line") >= 2
     assert f"The chain of piece {pieces[0].mark}" in page
+
+
+def test_packaging_leads_to_whom_it_went_and_back(signed_in, studio_open):
+    """Source: ISO 22005:2007 (idea): one step forward and one step back, for the box as for the piece."""
+    made = a_range()
+    order, marks = packed(made, number="1044")
+    beside, other = packed(made, number="1045")
+    ship(order, marks)
+    ship(beside, other)
+    lot, tub = ParcelDraw.objects.values_list("lot__code", "container__code").first()
+
+    for code, kind in ((lot, "Lot"), (tub, "Tub")):
+        found = trace(code)
+        assert (found.kind, {piece.mark for piece in found.chain.pieces}) == (kind, {*marks, *other})
+    back = trace(marks[0])
+    assert [(one.order, one.lot, one.tub, one.amount) for one in back.packed] == [("1044", lot, tub, 2000)]
+    rows = read_rows(signed_in.get(f"/trace/lots.csv?code={marks[0]}"))
+    assert [(row["lot"], row["step"]) for row in rows if row["step"]] == [(lot, "packing 1044")]
+    told = signed_in.get(f"/trace/tell/?code={lot}").content.decode()
+    assert "2 orders to tell" in told
+    page = signed_in.get(f"/trace/?code={marks[0]}").content.decode()
+    assert "Packed in" in page and ">Tub</text>" in page
+
+
+def test_a_parcel_taken_back_leaves_no_packaging_in_the_trace(db):
+    order, marks = packed(a_range())
+    done = ship(order, marks)
+
+    undo_ship_parcel(**a_tap(), act_id=done.act_id)
+
+    assert not ParcelDraw.objects.exists()
+
+
+def test_the_lot_of_a_step_tells_only_those_whose_pieces_it_went_on(pieces):
+    """Pieces of the same mix that the sealer never touched are not to be told of it."""
+    draw = MixDraw.objects.select_related("lot", "container").first()
+    start = start_for(draw.lot.code)
+
+    assert widened(start) == start
+    assert widened(Start("Piece", start.mix_ids, ())).piece_ids == tuple(piece.pk for piece in pieces)
 
 
 def read_rows(answer):
