@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-SUBJECTS = ("bench", "orders", "papers", "plan", "stores")
+SUBJECTS = ("bench", "hosts", "kills", "orders", "papers", "plan", "running", "stores")
 ENTRIES = 100_000
 ORDERS = 10_000
 PAGES = ("/bench/", "/week/", "/shelf/", "/orders/", "/stores/")
@@ -28,7 +28,7 @@ SLIPS = 10
 def run(arguments: Sequence[str]) -> int:
     """Measure and print a table; with "--small" history shrinks fifty-fold, to try the bench itself.
 
-    A first word names another bench: `bench`, `orders`, `plan`, `stores`.
+    A first word names another bench, as in SUBJECTS.
     """
     if arguments and arguments[0] in SUBJECTS:
         return import_module(f"tests.bench.{arguments[0]}").run(arguments[1:])

@@ -15,8 +15,6 @@ import time
 from pathlib import Path
 from typing import Any
 
-import psycopg
-
 from tests.services.live import PROJECT, LiveStudio
 
 WAIT_SECONDS = 60
@@ -89,12 +87,7 @@ class Children:
 
     def rows(self, sql: str) -> list[Any]:
         """What is in the database."""
-        address = self.studio.environment.get("DATABASE_URL")
-        if address:
-            with psycopg.connect(address) as server:
-                return server.execute(sql.encode()).fetchall()
-        with sqlite3.connect(self.studio.directory / "studio.sqlite3", timeout=20) as file:
-            return file.execute(sql).fetchall()
+        return self.studio.rows(sql)
 
     def wait_for(self, sql: str, wanted: list[Any]) -> None:
         """Wait until a query gives what is wanted."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import shutil
 import signal
+import sqlite3
 import subprocess
 import sys
 import tempfile
@@ -13,7 +15,9 @@ import time
 import urllib.error
 import urllib.request
 from pathlib import Path
+from typing import Any
 
+import psycopg
 from playwright.sync_api import Page
 
 from tests.services.programs import free_port
@@ -56,6 +60,17 @@ class LiveStudio:
 
     def start(self) -> LiveStudio:
         """Run `manage.py up` and wait until its first page answers."""
+        self.open_up()
+        until = time.monotonic() + START_SECONDS
+        while not self.answers():
+            if self.up is None or self.up.poll() is not None or time.monotonic() > until:
+                self.stop()
+                raise RuntimeError(f"The studio did not start:\n{self.said()[:2000]}")
+            time.sleep(0.1)
+        return self
+
+    def open_up(self) -> None:
+        """Run `manage.py up` without waiting for it."""
         options = ["--demo"] if self.demo else []
         with self.log.open("ab") as log:
             self.up = subprocess.Popen(
@@ -68,13 +83,6 @@ class LiveStudio:
                 # Its own group, so that a Ctrl-C can be sent to it as a terminal would.
                 start_new_session=True,
             )
-        until = time.monotonic() + START_SECONDS
-        while not self.answers():
-            if self.up.poll() is not None or time.monotonic() > until:
-                self.stop()
-                raise RuntimeError(f"The studio did not start:\n{self.said()[:2000]}")
-            time.sleep(0.1)
-        return self
 
     def answers(self) -> bool:
         """Whether a page answers."""
@@ -107,6 +115,15 @@ class LiveStudio:
             check=check,
             timeout=300,
         )
+
+    def rows(self, sql: str) -> list[Any]:
+        """What is in the database."""
+        address = self.environment.get("DATABASE_URL")
+        if address:
+            with psycopg.connect(address) as server:
+                return server.execute(sql.encode()).fetchall()
+        with contextlib.closing(sqlite3.connect(self.directory / "studio.sqlite3", timeout=20)) as file:
+            return file.execute(sql).fetchall()
 
     def new_link(self) -> str:
         """A fresh sign-in link for the owner."""

@@ -22,57 +22,85 @@ from tests.services.programs import find_program, free_port
 START_SECONDS = 60
 
 
+class PostgresServer:
+    """A server with its files in a folder of its own; it can be killed, and comes up again with what it had.
+
+    Raises: ProgramMissing.
+    """
+
+    def __init__(self, *, listen: str = "127.0.0.1", port: int | None = None) -> None:
+        initdb, self.program = find_program("initdb"), find_program("postgres")
+        self.folder = Path(tempfile.mkdtemp(prefix="studio-postgres-"))
+        self.cluster = self.folder / "cluster"
+        self.account = _account(self.folder)
+        self.listen, self.port = listen, port or free_port()
+        self.address = f"postgres://studio@{listen}:{self.port}/postgres"
+        self.running: subprocess.Popen[bytes] | None = None
+        command = [initdb, "-D", str(self.cluster), "-U", "studio", "-A", "trust", "-E", "UTF8", "--no-sync"]
+        with (self.folder / "initdb.log").open("wb") as log:
+            subprocess.run(
+                command, check=True, stdout=log, stderr=subprocess.STDOUT, cwd=self.folder, **self.account
+            )
+
+    def start(self, *before: str, wait: bool = True) -> None:
+        """Start it, behind a command that runs it elsewhere if one is given; returns once it answers."""
+        command = [*before, self.program, "-D", str(self.cluster), "-p", str(self.port), "-h", self.listen]
+        # A test server may lose its files in a power cut; it may not be slow.
+        command += ["-c", "unix_socket_directories=", "-c", "fsync=off", "-c", "max_connections=60"]
+        until = time.monotonic() + START_SECONDS
+        while True:
+            with (self.folder / "server.log").open("ab") as log:
+                self.running = subprocess.Popen(
+                    command, stdout=log, stderr=subprocess.STDOUT, cwd=self.folder, **self.account
+                )
+            if not wait or self._answers(until):
+                return
+
+    def _answers(self, until: float) -> bool:
+        """Wait for its first answer; False where it ended and is to be started again.
+
+        After a kill the next one refuses to start until the last of the old one's processes is gone.
+        """
+        while True:
+            try:
+                psycopg.connect(self.address, connect_timeout=5).close()
+                return True
+            except psycopg.OperationalError:
+                if time.monotonic() > until:
+                    said = (self.folder / "server.log").read_text()[-2000:]
+                    raise RuntimeError(f"PostgreSQL did not start:\n{said}") from None
+                if self.running is None or self.running.poll() is not None:
+                    time.sleep(0.1)
+                    return False
+                time.sleep(0.05)
+
+    def kill(self) -> None:
+        """End it with no chance to tidy up."""
+        if self.running is not None:
+            self.running.kill()
+            self.running.wait()
+
+    def clear(self) -> None:
+        """Stop it and remove its files."""
+        if self.running is not None and self.running.poll() is None:
+            # Immediate shutdown is SIGQUIT; fast is SIGINT and lets the log end cleanly.
+            self.running.send_signal(signal.SIGINT)
+            self.running.wait(timeout=30)
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+
 @contextlib.contextmanager
 def running_postgres() -> Iterator[str]:
     """Start PostgreSQL, give its address as DATABASE_URL wants it, and stop it at the end.
 
     Raises: ProgramMissing.
     """
-    initdb, postgres = find_program("initdb"), find_program("postgres")
-    folder = Path(tempfile.mkdtemp(prefix="studio-postgres-"))
-    account = _account(folder)
-    port = free_port()
-    server: subprocess.Popen[bytes] | None = None
+    server = PostgresServer()
     try:
-        with (folder / "initdb.log").open("wb") as log:
-            subprocess.run(
-                [
-                    initdb,
-                    "-D",
-                    str(folder / "cluster"),
-                    "-U",
-                    "studio",
-                    "-A",
-                    "trust",
-                    "-E",
-                    "UTF8",
-                    "--no-sync",
-                ],
-                check=True,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                cwd=folder,
-                **account,
-            )
-        with (folder / "server.log").open("wb") as log:
-            server = subprocess.Popen(
-                # A test server may lose its files in a power cut; it may not be slow.
-                [postgres, "-D", str(folder / "cluster"), "-p", str(port), "-h", "127.0.0.1"]
-                + ["-c", "unix_socket_directories=", "-c", "fsync=off", "-c", "max_connections=60"],
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                cwd=folder,
-                **account,
-            )
-        address = f"postgres://studio@127.0.0.1:{port}/postgres"
-        _wait_for(server, address, folder / "server.log")
-        yield address
+        server.start()
+        yield server.address
     finally:
-        if server is not None:
-            # Immediate shutdown is SIGQUIT; fast is SIGINT and lets the log end cleanly.
-            server.send_signal(signal.SIGINT)
-            server.wait(timeout=30)
-        shutil.rmtree(folder, ignore_errors=True)
+        server.clear()
 
 
 def new_database(address: str) -> str:
@@ -91,15 +119,3 @@ def _account(folder: Path) -> dict[str, Any]:
     entry = names.get("postgres") or names["nobody"]
     os.chown(folder, entry.pw_uid, entry.pw_gid)
     return {"user": entry.pw_uid, "group": entry.pw_gid, "extra_groups": []}
-
-
-def _wait_for(server: subprocess.Popen[bytes], address: str, log: Path) -> None:
-    until = time.monotonic() + START_SECONDS
-    while True:
-        try:
-            psycopg.connect(address, connect_timeout=5).close()
-            return
-        except psycopg.OperationalError:
-            if server.poll() is not None or time.monotonic() > until:
-                raise RuntimeError(f"PostgreSQL did not start:\n{log.read_text()[-2000:]}") from None
-            time.sleep(0.1)
