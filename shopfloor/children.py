@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import signal
+import socket
 import sys
 import threading
 import time
@@ -26,25 +27,35 @@ def main() -> None:
     options.add_argument("child", choices=["web", "worker", "beat"])
     options.add_argument("--host", default="127.0.0.1")
     options.add_argument("--port", type=int, default=8000)
+    options.add_argument("--threads", type=int, default=WEB_THREADS)
+    options.add_argument("--shared", action="store_true")
     asked = options.parse_args()
     _end_with_the_parent()
     if asked.child == "web":
-        web(asked.host, asked.port)
+        web(asked.host, asked.port, threads=asked.threads, is_shared=asked.shared)
     elif asked.child == "worker":
         worker()
     else:
         beat()
 
 
-def web(host: str, port: int) -> None:
-    """Serve the pages."""
+def web(host: str, port: int, *, threads: int = WEB_THREADS, is_shared: bool = False) -> None:
+    """Serve the pages; `is_shared` where several processes do so at one port."""
     import waitress
 
     from shopfloor.wsgi import application
 
     # The server ends its threads in order on SystemExit, and knows nothing of signals.
     signal.signal(signal.SIGTERM, _leave)
-    waitress.serve(application, host=host, port=port, threads=WEB_THREADS, ident=None, _quiet=True)
+    options = {"threads": threads, "ident": None, "_quiet": True}
+    if not is_shared:
+        waitress.serve(application, host=host, port=port, **options)
+        return
+    with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as door:
+        # The system gives each caller to one of the processes that listen at the same port.
+        door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        door.bind((host, port))
+        waitress.serve(application, sockets=[door], **options)
 
 
 def worker() -> None:
@@ -61,20 +72,10 @@ def worker() -> None:
 
 
 def beat() -> None:
-    """Ring at the set times: one clock for one studio, the next one waits until this one is gone."""
-    from shopfloor.bootstrap import data_directory
-    from shopfloor.locks import HeldElsewhere, take_lock
-
+    """Ring at the set times, while no other clock of this studio does (`shopfloor.jobs.clock`)."""
     signal.signal(signal.SIGTERM, _leave)
-    while True:
-        try:
-            held = take_lock(data_directory() / "beat.lock", str(os.getpid()))
-            break
-        except HeldElsewhere:
-            time.sleep(1)
-    with held:
-        # Without its own pid file: that one would be left behind by a kill and refuse the next start.
-        _celery("beat", "--loglevel=warning", "--pidfile=")
+    # Without its own pid file: that one would be left behind by a kill and refuse the next start.
+    _celery("beat", "--loglevel=warning", "--pidfile=")
 
 
 def _celery(*arguments: str) -> None:

@@ -13,6 +13,8 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
 
 STUDIO_DIR = data_directory()
+# What several machines must see alike: photos, files being imported, papers, copies.
+SHARED_DIR = Path(env.str("SHARED_DIR", default="") or STUDIO_DIR).absolute()
 SECRET_KEY = env.str("SECRET_KEY", default="") or secret_key(STUDIO_DIR)
 DEBUG = env.bool("DEBUG", default=False)
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
@@ -164,6 +166,16 @@ DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="studio@localhost")
 
 # The broker is only a doorbell: work waiting to be done is a row in the database (shopfloor.jobs).
 REDIS_URL = env.str("REDIS_URL", default="")
+CACHES = {
+    "default": {
+        "BACKEND": "shopfloor.cache.PatientCache",
+        "LOCATION": REDIS_URL,
+        "KEY_PREFIX": "studio",
+        "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 1},
+    }
+    if REDIS_URL
+    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+}
 BROKER_DIR = STUDIO_DIR / "doorbell"
 CELERY_BROKER_URL = env.str("BROKER_URL", default=REDIS_URL or "filesystem://localhost")
 if CELERY_BROKER_URL.startswith("filesystem://"):
@@ -181,8 +193,8 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
-# Due times are in the database, so the clock needs no file of its own.
-CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"
+# Due times are in the database, so the clock needs no file of its own; one of several rings.
+CELERY_BEAT_SCHEDULER = "shopfloor.jobs.clock:OneClock"
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
 CELERY_BROKER_CONNECTION_TIMEOUT = 2
@@ -193,7 +205,7 @@ NOTICE_SECONDS = env.int("NOTICE_SECONDS", default=60)
 PLAN_EFFORT_PERCENT = env.float("SHOPFLOOR_PLAN_EFFORT", default=100)
 PLAN_WALL_SECONDS = 900
 # Copies of everything, one each night; the second folder is one on another disk.
-COPIES_DIR = env.str("BACKUP_DIR", default="") or str(STUDIO_DIR / "copies")
+COPIES_DIR = env.str("BACKUP_DIR", default="") or str(SHARED_DIR / "copies")
 COPIES_SECOND_DIR = env.str("BACKUP_SECOND_DIR", default="")
 CELERY_BEAT_SCHEDULE = {
     "ring for open jobs": {

@@ -84,10 +84,14 @@ class Child:
 class Supervisor:
     """Keeps the children running until Ctrl-C or SIGTERM."""
 
-    def __init__(self, *, host: str, port: int, say: Say) -> None:
+    def __init__(
+        self, *, host: str, port: int, say: Say, webs: int = 1, workers: int = 1, clocks: int = 1
+    ) -> None:
         self.host, self.port, self.say = host, port, say
-        place = ("--host", host, "--port", str(port))
-        self.children = [Child("web", place), Child("worker"), Child("beat")]
+        place = ["--host", host, "--port", str(port), *(["--shared"] if webs > 1 else [])]
+        self.webs = [Child("web", tuple(place)) for _ in range(webs)]
+        self.others = [Child("worker") for _ in range(workers)] + [Child("beat") for _ in range(clocks)]
+        self.children = [*self.webs, *self.others]
         self.told_to_stop = False
 
     def run(self, when_open: Callable[[], None]) -> None:
@@ -96,13 +100,13 @@ class Supervisor:
         # otherwise.
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self._stop)
-        web, *others = self.children
         try:
-            web.start()
-            self._wait_until_open(web)
+            for web in self.webs:
+                web.start()
+            self._wait_until_open()
             if not self.told_to_stop:
                 when_open()
-                for child in others:
+                for child in self.others:
                     child.start()
             while not self.told_to_stop:
                 for child in self.children:
@@ -114,9 +118,10 @@ class Supervisor:
     def _stop(self, number: int, frame: FrameType | None) -> None:
         self.told_to_stop = True
 
-    def _wait_until_open(self, web: Child) -> None:
-        while not self.told_to_stop and not is_taken(self.host, self.port):
-            web.watch(self.say)
+    def _wait_until_open(self) -> None:
+        while self.webs and not self.told_to_stop and not is_taken(self.host, self.port):
+            for web in self.webs:
+                web.watch(self.say)
             time.sleep(0.05)
 
     def _end_all(self) -> None:

@@ -14,3 +14,5 @@ urlpatterns = [
     path("api/", include("orders.views.api.urls")),
     path("stores/", include("inventory.urls")),
 ]
+
+handler500 = "shopfloor.faults.handler500"

@@ -17,4 +17,4 @@ def photo_path(name: str, *, is_small: bool) -> Path:
     """
     if not NAME.fullmatch(name):
         raise ValueError("no name of a photo")
-    return Path(settings.STUDIO_DIR) / "media" / "photos" / f"{name}{'-small' if is_small else ''}.jpg"
+    return Path(settings.SHARED_DIR) / "media" / "photos" / f"{name}{'-small' if is_small else ''}.jpg"

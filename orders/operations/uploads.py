@@ -100,7 +100,7 @@ def load_seen(token: str) -> dict[str, Any] | None:
 
 def forget_uploads() -> None:
     """Forget every uploaded file, whatever its age."""
-    folder = Path(settings.STUDIO_DIR) / "uploads"
+    folder = Path(settings.SHARED_DIR) / "uploads"
     for path in folder.glob("*") if folder.is_dir() else ():
         path.unlink(missing_ok=True)
 
@@ -108,11 +108,11 @@ def forget_uploads() -> None:
 def _path(token: str) -> Path:
     if not _TOKEN.fullmatch(token):
         raise UploadGone("This file is not here any more. Choose it again.", token=token[:6])
-    return Path(settings.STUDIO_DIR) / "uploads" / f"{token}.json"
+    return Path(settings.SHARED_DIR) / "uploads" / f"{token}.json"
 
 
 def _sweep(now: datetime) -> None:
-    folder = Path(settings.STUDIO_DIR) / "uploads"
+    folder = Path(settings.SHARED_DIR) / "uploads"
     for path in folder.glob("*") if folder.is_dir() else ():
         if now.timestamp() - path.stat().st_mtime > KEPT_SECONDS:
             path.unlink(missing_ok=True)

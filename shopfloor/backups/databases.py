@@ -19,6 +19,8 @@ from django.db import connection
 from shopfloor.backups.errors import CopyNotGood, CopyNotMade, NotRestored
 
 SQLITE, POSTGRESQL = "sqlite", "postgresql"
+# The number of PostgreSQL's lock for changing tables: any that nobody else uses.
+_TABLES = 8_241_907
 SQLITE_FILE, POSTGRESQL_FILE = "studio.sqlite3", "studio.pgdump"
 
 
@@ -98,6 +100,24 @@ def tried_on_postgres(copy: Path) -> Iterator[str | None]:
     finally:
         with connection.cursor() as cursor:
             cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+
+
+@contextlib.contextmanager
+def alone_with_tables() -> Iterator[None]:
+    """Nobody else changes tables meanwhile: of several machines that start together the others wait.
+
+    A SQLite file belongs to one machine, where `up` is alone by its own lock.
+    """
+    if kind_of_database() == SQLITE:
+        yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_lock(%s)", [_TABLES])
+    try:
+        yield
+    finally:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_unlock(%s)", [_TABLES])
 
 
 def _run(program: str, *arguments: Any, database: str | None = "") -> None:

@@ -57,9 +57,9 @@ def make_copy(target: Path, *, now: datetime) -> int:
         files = {database.name: database}
         if (settings.STUDIO_DIR / SECRET).exists():
             files[SECRET] = settings.STUDIO_DIR / SECRET
-        for path in sorted((settings.STUDIO_DIR / SENT_IN).rglob("*")):
+        for path in sorted((settings.SHARED_DIR / SENT_IN).rglob("*")):
             if path.is_file():
-                files[str(path.relative_to(settings.STUDIO_DIR))] = path
+                files[str(path.relative_to(settings.SHARED_DIR))] = path
         applied = MigrationLoader(connection).applied_migrations
         return write_archive(
             target,

@@ -45,9 +45,9 @@ def export_everything(target: Path, *, now: datetime) -> tuple[int, int]:
                 people = [field for field in User._meta.concrete_fields if field.attname in PERSON_FIELDS]
                 rows += _write_table(archive, User, people)
             archive.writestr("tables.json", json.dumps(_described(tables, now), indent=1))
-            for path in sorted((settings.STUDIO_DIR / SENT_IN).rglob("*")):
+            for path in sorted((settings.SHARED_DIR / SENT_IN).rglob("*")):
                 if path.is_file():
-                    archive.write(path, str(path.relative_to(settings.STUDIO_DIR)))
+                    archive.write(path, str(path.relative_to(settings.SHARED_DIR)))
     except FileExistsError:
         raise CopyNotMade(f"{target} is there already. Name another file.") from None
     except OSError as fault:

@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet
 from inventory.conditions import Condition
 from shopfloor.backups.models import KeptCopy
 from shopfloor.jobs.models import Job
-from shopfloor.jobs.queries import OPEN
+from shopfloor.jobs.queries import CLOCKS_DIFFER, OPEN
 
 KEEP_COPY = "keep a copy"
 NIGHTLY_HOUR = 3
@@ -47,7 +47,8 @@ def is_due(now: datetime, night: datetime) -> bool:
 
     One query.
     """
-    since = KeptCopy.objects.filter(made_at__gte=night)
+    # One of a time to come was made before the clock was set back.
+    since = KeptCopy.objects.filter(made_at__gte=night, made_at__lte=now + CLOCKS_DIFFER)
     return not since.filter(~Q(name="") | Q(made_at__gt=now - AGAIN_AFTER)).exists()
 
 

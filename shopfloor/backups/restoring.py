@@ -77,7 +77,7 @@ def _set_aside(now: datetime) -> Path | None:
 
 def _put_sent_in_back(folder: Path) -> None:
     """The sent-in files of the copy, in the place of those that are here."""
-    here: Path = settings.STUDIO_DIR / SENT_IN
+    here: Path = settings.SHARED_DIR / SENT_IN
     shutil.rmtree(here, ignore_errors=True)
     if folder.is_dir():
         os.replace(folder, here)

@@ -46,3 +46,13 @@ class Job(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key} {self.state}"
+
+
+class Clock(models.Model):
+    """Which of several clocks, of this machine or of others, rings: one row, held for a few rings."""
+
+    holder = models.UUIDField(null=True)
+    until = models.DateTimeField(null=True, help_text="by the database's own clock")
+
+    def __str__(self) -> str:
+        return f"held until {self.until}"

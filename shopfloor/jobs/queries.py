@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
@@ -15,6 +16,8 @@ from shopfloor.jobs.models import Job
 PLAN_WEEK = "plan week"
 WHAT_HELPS = "what would help"
 PRINT_PAPERS = "print papers"
+# How far the clocks of several machines may be apart.
+CLOCKS_DIFFER = timedelta(minutes=5)
 OPEN = (Job.State.WAITING, Job.State.RUNNING)
 
 
@@ -22,7 +25,12 @@ def claimable(now: datetime) -> QuerySet[Job]:
     """Jobs that may be taken at `now`: due and waiting, or running under a lease that has run out."""
     waiting = Q(state=Job.State.WAITING, due_at__lte=now)
     deserted = Q(state=Job.State.RUNNING, lease_until__lt=now)
-    return Job.objects.filter(waiting | deserted)
+    # Times that nobody could have written by now: the clock was set back since, and work must not wait for
+    # them to come again.
+    lease = timedelta(seconds=settings.JOB_LEASE_SECONDS)
+    unborn = Q(state=Job.State.WAITING, made_at__gt=now + CLOCKS_DIFFER)
+    beyond = Q(state=Job.State.RUNNING, lease_until__gt=now + lease + CLOCKS_DIFFER)
+    return Job.objects.filter(waiting | deserted | unborn | beyond)
 
 
 def how_stands(key: str) -> Stands | None:

@@ -127,4 +127,4 @@ def paper_file(key: UUID) -> Path | None:
 
 def paper_folder() -> Path:
     """Where documents are kept for a day: they hold addresses, so only the studio reads them."""
-    return Path(settings.STUDIO_DIR) / "papers"
+    return Path(settings.SHARED_DIR) / "papers"

@@ -19,7 +19,7 @@ def run(arguments: Sequence[str]) -> int:
     asked.add_argument("--database", choices=["sqlite", "postgresql"], default="sqlite")
     asked.add_argument("--seed", type=int, default=None)
     given = asked.parse_args(arguments)
-    seed = random.randrange(10**6) if given.seed is None else given.seed  # noqa: S311
+    seed = random.randrange(10**6) if given.seed is None else given.seed
     print(f"On {given.database} for {given.minutes:g} min, seed {seed}", flush=True)
     told = try_kills(given.database, given.minutes * 60, seed)
     print("\n".join(told.lines()), flush=True)

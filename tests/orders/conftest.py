@@ -20,7 +20,7 @@ def made(db: None) -> SmallRange:
 @pytest.fixture(autouse=True)
 def _uploads_of_their_own(settings, tmp_path: Path) -> None:
     """Uploaded files of a test are kept in a folder of its own."""
-    settings.STUDIO_DIR = tmp_path
+    settings.SHARED_DIR = tmp_path
 
 
 @pytest.fixture

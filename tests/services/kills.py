@@ -80,7 +80,7 @@ class Told:
             f"{self.acknowledged} taps answered, each there once; {self.sent_again} sent again,"
             f" {self.walked_away} left unanswered and there once or not at all",
             f"{self.copies} copies kept, {self.jobs_cut_off} jobs cut off and ended later,"
-            f" {self.jobs_given_up} given up; longest time without an answer {self.longest_gap_seconds:.1f} s",
+            f" {self.jobs_given_up} given up; longest wait for any answer {self.longest_gap_seconds:.1f} s",
             *self.faults,
         ]
 
@@ -91,7 +91,7 @@ class KillRun:
     def __init__(self, studio: LiveStudio, server: PostgresServer | None, seed: int) -> None:
         self.studio, self.server = studio, server
         self.told = Told(seed)
-        self.chance = random.Random(seed)  # noqa: S311 - repeatable on purpose
+        self.chance = random.Random(seed)
         self.over = threading.Event()
         self.lock = threading.Lock()
         self.answered: dict[str, str] = {}
@@ -131,7 +131,7 @@ class KillRun:
     # People
 
     def _tap(self, number: int, hand: Hand) -> None:
-        chance = random.Random(f"{self.told.seed} {number}")  # noqa: S311
+        chance = random.Random(f"{self.told.seed} {number}")
         while not self.over.is_set():
             key, tub = str(uuid4()), chance.choice(TUBS)
             walks = chance.random() < WALKS_AWAY
@@ -303,7 +303,9 @@ class KillRun:
 
     def _look_at_notices(self) -> None:
         """The powder was low all the time: one notice of it, opened once."""
-        notices = self.studio.rows("select cause, count(*) from notices_notice where kind = 'low' group by cause")
+        notices = self.studio.rows(
+            "select cause, count(*) from notices_notice where kind = 'low' group by cause"
+        )
         if [count for _, count in notices] != [1]:
             self.told.faults.append(f"notices of one cause: {notices}")
 
@@ -324,4 +326,3 @@ def try_kills(database: str, seconds: float, seed: int) -> Told:
         studio.run("migrate", "--verbosity", "0")
         studio.run("shell", "--verbosity", "0", "-c", "from tests.services.kills import found; found()")
         return KillRun(studio, server, seed).run(seconds)
-

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import socket
+import time
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -10,7 +12,9 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
 
+from shopfloor.backups.databases import alone_with_tables
 from shopfloor.backups.errors import CopyNotMade
 from shopfloor.backups.operations import make_upgrade_copy
 from shopfloor.backups.restoring import all_or_nothing, upgrade_is_due
@@ -21,7 +25,10 @@ from shopfloor.static_files import collect_if_changed
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, first_link
 from shopfloor.studio.port import LiveStudio
 from shopfloor.supervisor import Supervisor, is_taken, names_of_this_machine
+from shopfloor.watching.findings import State
+from shopfloor.watching.quick import look_at_database
 
+DATABASE_SECONDS = 30
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
@@ -35,11 +42,24 @@ class Command(BaseCommand):
         parser.add_argument("--demo", action="store_true", help="begin with the demo studio, Samphire Lane")
         parser.add_argument("--port", type=int, default=8000)
         parser.add_argument(
+            "--only",
+            choices=["web", "work"],
+            help="pages alone, or worker and clock alone: see several machines",
+        )
+        parser.add_argument("--webs", type=int, default=1, help="so many processes that serve pages")
+        parser.add_argument("--workers", type=int, default=1, help="so many processes that do the work")
+        parser.add_argument(
             "--host", default="127.0.0.1", help="0.0.0.0 lets phones on the workshop's network in"
         )
 
-    def handle(self, *, demo: bool, port: int, host: str, **options: Any) -> None:
+    def handle(
+        self, *, demo: bool, port: int, host: str, only: str | None, webs: int, workers: int, **options: Any
+    ) -> None:
         """Set up what is missing, then keep the children running."""
+        if webs < 1 or workers < 1 or (webs > 1 and not hasattr(socket, "SO_REUSEPORT")):
+            raise CommandError(
+                "Several web processes at one port need Linux. Leave --webs and --workers at 1."
+            )
         address = f"http://{'localhost' if host in ('127.0.0.1', '0.0.0.0') else host}:{port}"
         try:
             lock = take_lock(settings.STUDIO_DIR / "up.lock", address)
@@ -47,17 +67,45 @@ class Command(BaseCommand):
             raise CommandError(
                 f"This studio is open already at {held}. Use it there, or stop it first with Ctrl-C."
             ) from None
-        if is_taken(host, port):
+        if only != "work" and is_taken(host, port):
             raise CommandError(
                 f"Port {port} is taken by another program. Choose another one: manage.py up --port {port + 1}"
             )
         self._pass_on(address, host)
         with lock:
-            self._prepare(demo)
+            self._wait_for_database()
+            with alone_with_tables():
+                self._prepare(demo)
             self._clear_doorbell()
             ask(WATCH, WATCH, {}, now=LiveStudio().now())
-            Supervisor(host=host, port=port, say=self._say).run(lambda: self._welcome(address))
+            self._supervisor(host, port, only, webs, workers).run(
+                lambda: (
+                    self._say("\n  The studio is at work here. Ctrl-C stops it.\n")
+                    if only == "work"
+                    else self._welcome(address)
+                )
+            )
         self._say("Stopped. Nothing is left running.")
+
+    def _supervisor(self, host: str, port: int, only: str | None, webs: int, workers: int) -> Supervisor:
+        has_pages, has_work = only != "work", only != "web"
+        return Supervisor(
+            host=host,
+            port=port,
+            say=self._say,
+            webs=webs * has_pages,
+            workers=workers * has_work,
+            clocks=int(has_work),
+        )
+
+    def _wait_for_database(self) -> None:
+        """After a power cut machine and database come up together, and the database may be the later one."""
+        until = time.monotonic() + DATABASE_SECONDS
+        while (found := look_at_database()).state == State.DOWN:
+            if time.monotonic() > until:
+                raise CommandError(f"{found.said} {found.mend}")
+            connection.close()
+            time.sleep(0.5)
 
     def _pass_on(self, address: str, host: str) -> None:
         """Tell the children under which address papers name the studio, and which names it answers to."""

@@ -30,7 +30,7 @@ def test_what_was_said_about_a_file_is_there_at_the_next_step():
 
 def test_only_the_studios_own_account_can_read_it(settings):
     upload = an_upload()
-    path = Path(settings.STUDIO_DIR) / "uploads" / f"{upload.token}.json"
+    path = Path(settings.SHARED_DIR) / "uploads" / f"{upload.token}.json"
 
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
@@ -44,7 +44,7 @@ def test_a_token_is_no_path(token):
 
 def test_files_older_than_a_day_are_swept_at_the_next_upload(settings):
     old, young = an_upload(), an_upload()
-    folder = Path(settings.STUDIO_DIR) / "uploads"
+    folder = Path(settings.SHARED_DIR) / "uploads"
     for upload, hours in ((old, 25), (young, 23)):
         then = (MONDAY - timedelta(hours=hours)).timestamp()
         os.utime(folder / f"{upload.token}.json", (then, then))

@@ -182,3 +182,13 @@ def test_jobs_that_ended_a_week_ago_are_forgotten_and_open_ones_never(db):
 
     assert forget_ended(now=NOW + timedelta(days=8)) == 1
     assert [job.key for job in Job.objects.all()] == ["open"]
+
+
+def test_work_does_not_wait_for_times_that_came_before_the_clock_was_set_back(db):
+    asked()
+    claim(now=NOW)
+    asked("another")
+    yesterday = NOW - timedelta(days=1)
+
+    assert {claim(now=yesterday).key, claim(now=yesterday).key} == {"week", "another"}
+    assert claim(now=yesterday) is None

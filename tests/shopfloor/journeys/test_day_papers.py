@@ -23,7 +23,7 @@ DAY = (TODAY + timedelta(days=4)).isoformat()
 
 @pytest.fixture
 def made(db, settings, tmp_path):
-    settings.STUDIO_DIR = tmp_path
+    settings.SHARED_DIR = tmp_path
     return made_range()
 
 
