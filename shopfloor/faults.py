@@ -22,8 +22,8 @@ READ_ONLY = (
 FAILING = ("The disk of the studio does not read or write", "See that it is plugged in. It may be failing.")
 AWAY = ("The database does not answer", "It may be starting again. Wait a moment, then tap again.")
 BUSY = ("Too much is going on at this moment", "Wait a moment, then tap again.")
-# Sources: SQLite, Result and Error Codes (sqlite.org/rescode.html), SQLITE_FULL and the next ones; PostgreSQL,
-# Appendix A, Error Codes, classes 53, 25, 58, 40 and 55.
+# Sources: SQLite, Result and Error Codes (sqlite.org/rescode.html); PostgreSQL, Appendix A, Error Codes,
+# classes 53, 25, 58, 40 and 55.
 SAID_BY_SQLITE = {
     "disk is full": FULL,
     "readonly database": READ_ONLY,

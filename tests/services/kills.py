@@ -47,7 +47,9 @@ def found() -> None:
     from tests.factories.inventory import G, a_filled_tub, a_material
 
     StudioSettings.objects.update_or_create(pk=1, defaults={"name": "Samphire Lane"})
-    owner = User.objects.create_user("owner", password=PASSWORD)
+    owner, _ = User.objects.get_or_create(username="owner")
+    owner.set_password(PASSWORD)
+    owner.save()
     owner.groups.add(Group.objects.get_or_create(name=OWNER_GROUP)[0])
     powder = a_material(name="Quick compound", safety_level=100 * FILLED_G * G)
     for code in TUBS:

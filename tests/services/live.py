@@ -38,10 +38,19 @@ PASSWORD = "tide-table-and-samphire"
 class LiveStudio:
     """One running studio. `start()` it, use `address`, `link` and `run(...)`, then `stop()` it."""
 
-    def __init__(self, *, demo: bool = False, environment: dict[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        demo: bool = False,
+        environment: dict[str, str] | None = None,
+        host: str = "127.0.0.1",
+        before: tuple[str, ...] = (),
+        options: tuple[str, ...] = (),
+    ) -> None:
         self.directory = Path(tempfile.mkdtemp(prefix="studio-live-"))
         self.port = free_port()
-        self.address = f"http://127.0.0.1:{self.port}"
+        self.host, self.before, self.options = host, before, options
+        self.address = f"http://{host}:{self.port}"
         self.demo = demo
         self.log = self.directory / "up.log"
         self.environment = self._environment(environment or {})
@@ -71,10 +80,10 @@ class LiveStudio:
 
     def open_up(self) -> None:
         """Run `manage.py up` without waiting for it."""
-        options = ["--demo"] if self.demo else []
+        options = [*self.options, *(["--demo"] if self.demo else []), "--host", self.host]
         with self.log.open("ab") as log:
             self.up = subprocess.Popen(
-                [sys.executable, "manage.py", "up", "--port", str(self.port), *options],
+                [*self.before, sys.executable, "manage.py", "up", "--port", str(self.port), *options],
                 cwd=PROJECT,
                 env=self.environment,
                 stdin=subprocess.DEVNULL,
@@ -106,7 +115,7 @@ class LiveStudio:
     def run(self, *arguments: str, check: bool = True) -> subprocess.CompletedProcess[str]:
         """One `manage.py` command in this studio, to its end."""
         return subprocess.run(
-            [sys.executable, "manage.py", *arguments],
+            [*self.before, sys.executable, "manage.py", *arguments],
             cwd=PROJECT,
             env=self.environment,
             stdin=subprocess.DEVNULL,

@@ -50,8 +50,10 @@ class PostgresServer:
         until = time.monotonic() + START_SECONDS
         while True:
             with (self.folder / "server.log").open("ab") as log:
+                # A command before it says itself who runs it.
+                account = {} if before else self.account
                 self.running = subprocess.Popen(
-                    command, stdout=log, stderr=subprocess.STDOUT, cwd=self.folder, **self.account
+                    command, stdout=log, stderr=subprocess.STDOUT, cwd=self.folder, **account
                 )
             if not wait or self._answers(until):
                 return

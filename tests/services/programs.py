@@ -14,6 +14,8 @@ DEBIAN_PACKAGE = {
     "initdb": "postgresql",
     "redis-server": "redis-server",
     "chromium": "chromium",
+    "ip": "iproute2",
+    "wrk": "wrk",
     "pdftotext": "poppler-utils",
     "pdftoppm": "poppler-utils",
 }
