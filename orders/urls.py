@@ -22,6 +22,7 @@ urlpatterns = [
     path("numbers/months.csv", numbers.months_file, name="numbers-months"),
     path("numbers/late.csv", numbers.reasons_file, name="numbers-late"),
     path("numbers/sellers.csv", numbers.sellers_file, name="numbers-sellers"),
+    path("lately/", listing.lately, name="lately"),
     path("closed/", listing.closed, name="closed"),
     path("shelf-wishes/", listing.wishes, name="wishes"),
     path("programs/", clients.programs, name="programs"),

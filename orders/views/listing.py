@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
@@ -9,17 +11,20 @@ from django_tables2 import RequestConfig
 
 from inventory.answers import do, new_request_key, refuse_field
 from inventory.errors import StudioError
+from inventory.queries.acts import acts_standing
 from inventory.roles import for_everyone
 from orders.forms import WishForm
+from orders.operations.undoing import UNDO
 from orders.operations.wishes import set_wish
 from orders.queries.can_leave import can_leave
-from orders.queries.open_orders import closed_orders, open_orders
+from orders.queries.open_orders import CLOSED_MOST, closed_orders, open_orders
 from orders.queries.wishes import shelf_wishes
 from orders.tables import ClosedOrdersTable
 from production.queries.offered import articles_offered
 from production.queries.plan_age import why_plan_is_old
 
 PAGE_SIGNS_MOST = 9
+LATELY, LATELY_MOST = timedelta(days=1), 40
 
 
 @for_everyone
@@ -44,11 +49,20 @@ def leaving(request: HttpRequest) -> HttpResponse:
 
 @for_everyone
 @require_GET
+def lately(request: HttpRequest) -> HttpResponse:
+    """What was done to orders in the past day, each with its Undo."""
+    now = request.studio.now()
+    acts = acts_standing(UNDO, since=now - LATELY, most=LATELY_MOST)
+    return render(request, "orders/lately.html", {"acts": acts, "now": now})
+
+
+@for_everyone
+@require_GET
 def closed(request: HttpRequest) -> HttpResponse:
     """Orders that left or were called off."""
     table = ClosedOrdersTable(closed_orders())
     RequestConfig(request, paginate={"per_page": 200}).configure(table)
-    return render(request, "orders/closed.html", {"table": table})
+    return render(request, "orders/closed.html", {"table": table, "most": CLOSED_MOST})
 
 
 @for_everyone

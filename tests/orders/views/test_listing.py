@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from orders.models import ShelfWish
-from tests.factories.orders import a_piece, an_order
+from orders.operations.taking import type_order
+from tests.factories.orders import a_new_order, a_piece, an_order
 from tests.orders.operations.test_shipping import packed, ship
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +36,18 @@ def test_open_orders_are_listed_with_their_silhouettes(signed_in, studio_open, m
 def test_a_helper_sees_the_orders_too_and_a_stranger_signs_in(signed_in_helper, client, studio_open, made):
     assert signed_in_helper.get("/orders/").status_code == 200
     assert client.get("/orders/").status_code == 302
+
+
+def test_what_was_done_to_orders_in_the_past_day_can_be_undone(signed_in, studio_open, made):
+    tray = a_new_order(
+        [(made.tray, made.rust, 2)], number="1041", ship_by=timezone.localdate() + timedelta(days=9)
+    )
+    done = type_order(request_key=uuid4(), now=timezone.now(), order=tray)
+
+    page = signed_in.get("/orders/lately/").content.decode()
+
+    assert "1041 kept: 2 pieces" in page
+    assert f"/undo/{done.act_id}/" in page
 
 
 def test_closed_orders_are_a_table(signed_in, studio_open, made):
