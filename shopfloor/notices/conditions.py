@@ -6,7 +6,7 @@ from datetime import datetime
 
 from inventory.conditions import Condition, deliveries_late, low_materials, opened_lives_over
 from inventory.ports import Studio
-from production.conditions import cures_complete, moulds_to_open
+from production.conditions import moulds_near_their_end, moulds_to_open, shelf_conditions
 from shopfloor.backups.queries import copies_failed
 
 
@@ -18,6 +18,7 @@ def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
         *deliveries_late(today),
         *opened_lives_over(now),
         *moulds_to_open(now=now),
-        *cures_complete(now=now),
+        *shelf_conditions(now=now),
+        *moulds_near_their_end(now=now),
         *copies_failed(),
     ]

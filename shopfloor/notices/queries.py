@@ -7,13 +7,16 @@ from django.db.models import QuerySet
 from shopfloor.notices.models import Notice
 
 # Where a notice stands at the top of the page: beside the work that answers it. The Bench is for hands, so
-# what must be ordered stands on the pages where one plans and buys.
+# what must be ordered stands on the pages where one plans and buys. What is dry or due a coat stands nowhere:
+# Bench and Shelf list it themselves.
 KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
     "bench": (Notice.Kind.AT_RISK, Notice.Kind.OPEN_MOULD, Notice.Kind.CURED),
     "week": (Notice.Kind.AT_RISK, Notice.Kind.LOW, Notice.Kind.DELIVERY),
     "orders": (Notice.Kind.AT_RISK,),
     "shelf": (Notice.Kind.CURED,),
     "stores": (Notice.Kind.LOW, Notice.Kind.OPENED_LIFE, Notice.Kind.DELIVERY),
+    "moulds": (Notice.Kind.MOULD_END,),
+    "studio": (Notice.Kind.BACKUP,),
 }
 CLOSED_SHOWN = 50
 

@@ -25,6 +25,8 @@ def one_of_each(db) -> None:
         ("shelf", {"cured"}),
         ("stores", {"low", "opened life", "delivery"}),
         ("orders", {"at risk"}),
+        ("moulds", {"mould end"}),
+        ("studio", {"backup"}),
         ("", set()),
     ],
 )
@@ -34,7 +36,7 @@ def test_a_notice_stands_on_the_page_where_it_is_answered(one_of_each, area, kin
 
 def test_pages_without_notices_ask_nothing(one_of_each, django_assert_num_queries):
     with django_assert_num_queries(0):
-        assert notices_of("studio") == []
+        assert notices_of("trace") == []
 
 
 def test_notices_that_closed_are_not_among_the_open(one_of_each):
