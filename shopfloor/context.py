@@ -12,7 +12,7 @@ from django.utils.functional import SimpleLazyObject
 
 from production.queries.running import running_now
 from shopfloor.kept.middleware import person_of
-from shopfloor.notices.queries import notices_of
+from shopfloor.notices.queries import noted_on
 from shopfloor.studio.undo import undo_address
 
 
@@ -79,7 +79,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "studio_name": SimpleLazyObject(lambda: studio.facts.name),
         "running": SimpleLazyObject(lambda: _running(studio.now())),
         "said": SimpleLazyObject(lambda: _said(request)),
-        "notices": SimpleLazyObject(lambda: notices_of(area)),
+        "noted": SimpleLazyObject(lambda: noted_on(area)),
     }
 
 

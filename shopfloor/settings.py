@@ -162,6 +162,9 @@ SECURE_REFERRER_POLICY = "same-origin"
 
 EMAIL_CONFIG = env.email_url("EMAIL_URL", default="consolemail://")
 vars().update(EMAIL_CONFIG)
+# Without it nothing is sent, and the pages say so; a mail server that hangs does not hold up the worker.
+EMAIL_IS_SET = bool(env.str("EMAIL_URL", default=""))
+EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="studio@localhost")
 
 # The broker is only a doorbell: work waiting to be done is a row in the database (shopfloor.jobs).

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("shopfloor.journeys.urls")),
     path("", include("shopfloor.studio.urls")),
+    path("", include("shopfloor.notices.urls")),
     path("", include("shopfloor.kept.urls")),
     path("", include("shopfloor.feed.urls")),
     path("", include("shopfloor.backups.urls")),

@@ -16,7 +16,9 @@ from shopfloor.backups.operations import keep_copy
 from shopfloor.backups.queries import KEEP_COPY
 from shopfloor.jobs.queries import PLAN_WEEK, PRINT_PAPERS, WHAT_HELPS, last_result
 from shopfloor.jobs.work import Effects, Handler, Work
+from shopfloor.notices.mail_wishes import SEND
 from shopfloor.notices.operations import WATCH, watch_notices
+from shopfloor.notices.sending import send_letters
 from shopfloor.studio.port import LiveStudio
 
 
@@ -115,10 +117,17 @@ def print_papers(work: Work) -> Effects:
     )
 
 
+def send(work: Work) -> Effects:
+    """Send the letters that are due. Each is settled by itself, so that none is sent twice."""
+    counts = send_letters(clock=work.now, facts=LiveStudio().facts, tell=work.tell)
+    return lambda: counts
+
+
 HANDLERS: dict[str, Handler] = {
     PLAN_WEEK: plan,
     WHAT_HELPS: look,
     WATCH: watch,
+    SEND: send,
     READ_FILE: read_orders,
     KEEP_FILE: keep_orders,
     KEEP_COPY: copy,

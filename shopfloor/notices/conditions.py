@@ -8,6 +8,7 @@ from inventory.conditions import Condition, deliveries_late, low_materials, open
 from inventory.ports import Studio
 from production.conditions import moulds_near_their_end, moulds_to_open, shelf_conditions
 from shopfloor.backups.queries import copies_failed
+from shopfloor.notices.mail_queries import mail_failing
 
 
 def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
@@ -21,4 +22,5 @@ def conditions(studio: Studio, *, now: datetime) -> list[Condition]:
         *shelf_conditions(now=now),
         *moulds_near_their_end(now=now),
         *copies_failed(),
+        *mail_failing(),
     ]

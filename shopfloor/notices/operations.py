@@ -10,6 +10,7 @@ from django.db import transaction
 from inventory.conditions import Condition
 from inventory.ports import Studio
 from shopfloor.notices.conditions import conditions
+from shopfloor.notices.mail_wishes import note_to_tell
 from shopfloor.notices.models import Notice
 
 WATCH = "watch notices"
@@ -36,8 +37,8 @@ def settle(found: Iterable[Condition], *, now: datetime, leave: Collection[str] 
 
     Notices of the kinds in `leave` stay as they are.
 
-    Changes: notices, in one transaction and at most four statements. Safe to run twice and by two at once:
-    the database holds one open notice per cause.
+    Changes: notices, and with them what is to be told by e-mail, in one transaction and a fixed number of
+    statements. Safe to run twice and by two at once: the database holds one open notice per cause.
     """
     wanted = {condition.cause: condition for condition in found}
     with transaction.atomic():
@@ -57,6 +58,7 @@ def settle(found: Iterable[Condition], *, now: datetime, leave: Collection[str] 
             if cause not in standing
         ]
         Notice.objects.bulk_create(new, ignore_conflicts=True)
+        note_to_tell([notice.cause for notice in new], now=now)
         Notice.objects.bulk_update(_renewed(standing, wanted), ["text", "link"])
     return {"opened": len(new), "closed": closed}
 

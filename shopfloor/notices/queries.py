@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+from dataclasses import dataclass
+
 from django.db.models import QuerySet
 
 from shopfloor.notices.models import Notice
@@ -16,8 +20,9 @@ KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
     "shelf": (Notice.Kind.CURED,),
     "stores": (Notice.Kind.LOW, Notice.Kind.OPENED_LIFE, Notice.Kind.DELIVERY),
     "moulds": (Notice.Kind.MOULD_END,),
-    "studio": (Notice.Kind.BACKUP,),
+    "studio": (Notice.Kind.BACKUP, Notice.Kind.MAIL),
 }
+ALL = "all"
 CLOSED_SHOWN = 50
 
 
@@ -26,10 +31,45 @@ def open_notices() -> QuerySet[Notice]:
     return Notice.objects.filter(closed_at__isnull=True)
 
 
-def notices_of(area: str) -> list[Notice]:
-    """Open notices that belong on top of an area's page. One query, or none where none belong."""
+@dataclass(frozen=True)
+class Noted:
+    """What a page shows of the notices: those `here`, newest first, and the count of all.
+
+    `area` is the page's, `ALL` on the page of all notices. `mark` changes with anything of this.
+    """
+
+    area: str
+    here: tuple[Notice, ...]
+    count: int
+
+    @property
+    def mark(self) -> str:
+        """As an ETag has it, quotes and all."""
+        shown = [(notice.pk, notice.text, notice.link) for notice in self.here]
+        return f'"{hashlib.sha256(repr((self.count, shown)).encode()).hexdigest()[:20]}"'
+
+    @property
+    def headers(self) -> str:
+        """What the page sends along when it looks again."""
+        return json.dumps({"If-None-Match": self.mark})
+
+    @property
+    def newest(self) -> int:
+        """The newest of them, 0 for none."""
+        return max((notice.pk for notice in self.here), default=0)
+
+    @property
+    def all_words(self) -> str:
+        """How many there are: "1 notice"."""
+        return f"{self.count or 'no'} notice{'' if self.count == 1 else 's'}"
+
+
+def noted_on(area: str) -> Noted:
+    """The notices as a page of this area shows them. One query."""
+    found = tuple(open_notices())
     kinds = KINDS_OF_AREA.get(area, ())
-    return list(open_notices().filter(kind__in=kinds)) if kinds else []
+    here = found if area == ALL else tuple(notice for notice in found if notice.kind in kinds)
+    return Noted(area, here, len(found))
 
 
 def closed_notices() -> QuerySet[Notice]:

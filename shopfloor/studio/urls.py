@@ -14,7 +14,6 @@ urlpatterns = [
     path("t/<str:code>", everywhere.tub, name="short-tub"),
     path("m/<int:copy_id>", everywhere.mould_copy, name="short-mould"),
     path("o/<str:number>", everywhere.order, name="short-order"),
-    path("notices/", everywhere.notices, name="notices"),
     path("studio/", pages.studio, name="studio"),
     path("studio/history/", looking_back.history, name="history"),
     path("studio/signed-in/<slug:mark>/end/", looking_back.visit_end, name="visit-end"),

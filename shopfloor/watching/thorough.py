@@ -17,6 +17,8 @@ from inventory.queries.verify import verify_ledger
 from shopfloor.backups.databases import SQLITE, kind_of_database
 from shopfloor.backups.restoring import upgrade_is_due
 from shopfloor.jobs.queries import failed_since
+from shopfloor.notices.mail_queries import mail_stands
+from shopfloor.notices.sending import answer_of_mail_server
 from shopfloor.studio.papers import HOW_TO_GET_PDF, pdf_maker
 from shopfloor.watching.findings import Finding, State, fine
 
@@ -34,6 +36,7 @@ def thorough_findings(now: datetime) -> Iterator[Finding]:
     yield look_at_ledger()
     yield look_at_clock(now)
     yield look_at_failed_work(now)
+    yield look_at_mail()
     yield look_at_papers()
     yield look_at_solver()
     yield look_at_network()
@@ -138,6 +141,36 @@ def look_at_failed_work(now: datetime) -> Finding:
             "Ask for it again where it was asked for. If it fails again, the log says more.",
         )
     return fine("work", "No work was given up lately.")
+
+
+def look_at_mail() -> Finding:
+    """Whether notices can go out by e-mail, and do."""
+    stands = mail_stands()
+    if not stands["is_set"]:
+        if not stands["people"]:
+            return fine("mail", "No outgoing mail is set: notices stand in the app only.")
+        return Finding(
+            "mail",
+            State.LOOK,
+            f"{stands['people']} people want notices by e-mail, and no outgoing mail is set.",
+            "Set EMAIL_URL and start the studio again.",
+        )
+    fault = answer_of_mail_server()
+    if fault:
+        return Finding(
+            "mail",
+            State.LOOK,
+            f"The mail server does not let us in: {fault}",
+            "Look at EMAIL_URL: host, port, name, password, and smtp+tls or smtp+ssl.",
+        )
+    if stands["failing"]:
+        return Finding(
+            "mail",
+            State.LOOK,
+            f"E-mail to {stands['failing'].person} does not get through. {stands['failing'].fault}",
+            "Look at the address: each person has theirs on Studio, E-mail.",
+        )
+    return fine("mail", "The mail server answers.")
 
 
 def look_at_papers() -> Finding:

@@ -177,6 +177,18 @@
     if (areas && !areas.contains(event.target)) areas.open = false;
   });
 
+  /* Notices look again by themselves, but a page that is being touched does not move under the finger. */
+  const CALM_MS = 4000;
+  let touchedAt = 0;
+  ["pointerdown", "keydown", "scroll"].forEach((kind) => addEventListener(kind, () => { touchedAt = Date.now(); }, { capture: true, passive: true }));
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.target.id === "notices" && (document.hidden || Date.now() - touchedAt < CALM_MS)) event.preventDefault();
+  });
+  document.addEventListener("visibilitychange", () => {
+    const notices = document.getElementById("notices");
+    if (notices && !document.hidden) htmx.trigger(notices, "look");
+  });
+
   const away = (isAway) => all("[data-away]").forEach((line) => { line.hidden = !isAway; });
   addEventListener("online", () => away(false));
   addEventListener("offline", () => away(true));

@@ -1,9 +1,9 @@
-"""What belongs to every area: Undo, the short addresses printed on papers, and the notices."""
+"""What belongs to every area: Undo, and the short addresses printed on papers."""
 
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.http import require_POST, require_safe
@@ -12,7 +12,6 @@ from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner
 from production.queries.moulds import copy_row
-from shopfloor.notices.queries import closed_notices, open_notices
 from shopfloor.studio.undo import undoing_of
 
 
@@ -58,15 +57,6 @@ def mould_copy(request: HttpRequest, copy_id: int) -> HttpResponse:
 def order(request: HttpRequest, number: str) -> HttpResponse:
     """/o/1041 on a packing slip."""
     return redirect("orders:order", number)
-
-
-@for_everyone
-@require_safe
-def notices(request: HttpRequest) -> HttpResponse:
-    """Everything worth knowing now, and what was lately."""
-    return render(
-        request, "studio/notices.html", {"open_now": open_notices(), "closed_lately": closed_notices()}
-    )
 
 
 def _came_from(request: HttpRequest) -> str:

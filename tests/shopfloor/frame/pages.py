@@ -12,6 +12,8 @@ from django.template import engines
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
+from shopfloor.notices.queries import Noted
+
 LONDON = ZoneInfo("Europe/London")
 NOW = datetime(2026, 10, 6, 8, 31, tzinfo=UTC).astimezone(LONDON)
 
@@ -62,7 +64,7 @@ def frame_of(now: datetime = NOW, **changes: Any) -> dict[str, Any]:
         "now_local": now,
         "studio_name": "Samphire Lane",
         "said": None,
-        "notices": [],
+        "noted": Noted("bench", (), 0),
         "messages": [],
     }
     return given | changes

@@ -12,6 +12,8 @@ import pytest
 from django import forms
 
 from inventory.drawings.shapes import Box, Drawn, Picture
+from shopfloor.notices.models import Notice
+from shopfloor.notices.queries import Noted
 from shopfloor.templatetags.studio import draw, time_left
 from tests.shopfloor.frame.pages import NOW, RunningStub, fragment, page_with, template_file
 
@@ -90,14 +92,22 @@ def test_htmx_is_told_to_evaluate_nothing_and_to_bring_no_style() -> None:
         "includeIndicatorStyles": False,
         "allowEval": False,
         "attributesToSettle": ["class", "width", "height"],
+        "responseHandling": [
+            {"code": "204", "swap": False},
+            {"code": "304", "swap": False},
+            {"code": "[23]..", "swap": True},
+            {"code": "[45]..", "swap": False, "error": True},
+        ],
     }
 
 
 def test_notices_stand_on_top_with_where_to_answer_them() -> None:
-    page = page_with("", notices=[SimpleNamespace(text="Order quick compound by Wed 7", link="/stores/")])
+    notice = Notice(pk=7, text="Order quick compound by Wed 7", link="/stores/")
+    page = page_with("", noted=Noted("bench", (notice,), 3))
 
     assert "Order quick compound by Wed 7" in page
-    assert '<a href="/stores/">See it</a>' in page
+    assert '<a id="notice-7" href="/stores/">See it</a>' in page
+    assert ">3 notices</a>" in page
 
 
 # What was said

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from shopfloor.notices.models import Notice
-from shopfloor.notices.queries import CLOSED_SHOWN, closed_notices, notices_of, open_notices
+from shopfloor.notices.queries import ALL, CLOSED_SHOWN, closed_notices, noted_on, open_notices
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 
@@ -26,17 +26,29 @@ def one_of_each(db) -> None:
         ("stores", {"low", "opened life", "delivery"}),
         ("orders", {"at risk"}),
         ("moulds", {"mould end"}),
-        ("studio", {"backup"}),
+        ("studio", {"backup", "mail"}),
         ("", set()),
     ],
 )
 def test_a_notice_stands_on_the_page_where_it_is_answered(one_of_each, area, kinds):
-    assert {notice.kind for notice in notices_of(area)} == kinds
+    assert {notice.kind for notice in noted_on(area).here} == kinds
 
 
-def test_pages_without_notices_ask_nothing(one_of_each, django_assert_num_queries):
-    with django_assert_num_queries(0):
-        assert notices_of("trace") == []
+def test_a_page_asks_once_and_knows_how_many_there_are_elsewhere(one_of_each, django_assert_num_queries):
+    with django_assert_num_queries(1):
+        noted = noted_on("trace")
+
+    assert (noted.here, noted.count, noted.all_words) == ((), len(Notice.Kind), f"{len(Notice.Kind)} notices")
+    assert len(noted_on(ALL).here) == len(Notice.Kind)
+
+
+def test_the_mark_changes_with_what_a_page_shows_and_with_nothing_else(one_of_each):
+    before = noted_on("stores").mark
+
+    Notice.objects.filter(kind="dry").update(text="dry since yesterday")
+    assert noted_on("stores").mark == before
+    Notice.objects.filter(kind="low").update(text="order today")
+    assert noted_on("stores").mark != before
 
 
 def test_notices_that_closed_are_not_among_the_open(one_of_each):
