@@ -1,4 +1,5 @@
-"""Writing iCalendar text. Source: RFC 5545, iCalendar Core Object Specification (IETF, 2009).
+"""Writing iCalendar text. Source: RFC 5545, iCalendar Core Object Specification (IETF, 2009); name and
+interval of the calendar itself are of RFC 7986 (2016), sections 5.1 and 5.7.
 
 Times go out in UTC (section 3.3.5, form 2), so that a clock change moves nothing; whole days as DATE.
 """
@@ -34,6 +35,8 @@ def calendar_text(events: Iterable[Event], *, name: str, host: str, stamp: datet
         f"PRODID:{PRODUCT}",
         "CALSCALE:GREGORIAN",
         "METHOD:PUBLISH",
+        f"NAME:{escaped(name)}",
+        # What phones read that do not know NAME.
         f"X-WR-CALNAME:{escaped(name)}",
         f"REFRESH-INTERVAL;VALUE=DURATION:{REFRESH}",
     ]

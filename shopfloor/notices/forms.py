@@ -21,9 +21,9 @@ class MailForm(forms.Form):
         help_text="empty for no e-mail; a new one is confirmed by a link sent to it",
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
-    hands = forms.ChoiceField(label="Moulds to open, dry, coats and fills, cured", choices=How)
+    hands = forms.ChoiceField(label="Moulds to open, what is dry, due a coat or cured", choices=How)
     orders = forms.ChoiceField(label="Orders at risk", choices=How)
-    stores = forms.ChoiceField(label="What to order, late deliveries, opened lives, worn moulds", choices=How)
+    stores = forms.ChoiceField(label="What to order, what comes late, opened lives, worn moulds", choices=How)
     studio = forms.ChoiceField(label="A backup that failed", choices=How)
     digest_at = WallTimeField(label="Once a day at", help_text="24 hours, such as 07:00")
     quiet_from = WallTimeField(label="Quiet from", required=False, help_text="such as 20:00")

@@ -161,7 +161,7 @@ def _need_mail() -> None:
 
 
 def confirming_token(wish: MailWish) -> str:
-    """What the link has in it: whose address it is, signed. Nothing of it is kept, so no copy can forge one."""
+    """What the link has in it: whose address it is, signed. It is kept nowhere, so no copy can forge one."""
     asked = wish.asked_at.isoformat() if wish.asked_at else ""
     return signing.dumps([wish.user_id, wish.address, asked], salt=SALT)
 

@@ -23,6 +23,7 @@ def test_an_event_in_the_forms_of_the_standard():
         "PRODID:-//Shopfloor//Studio calendar//EN",
         "CALSCALE:GREGORIAN",
         "METHOD:PUBLISH",
+        "NAME:Samphire Lane",
         "X-WR-CALNAME:Samphire Lane",
         "REFRESH-INTERVAL;VALUE=DURATION:PT15M",
         "BEGIN:VEVENT",

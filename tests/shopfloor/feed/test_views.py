@@ -7,10 +7,15 @@ from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+from icalendar import Calendar, vText
 
 from orders.models import Order
+from orders.queries.leaving_days import leaving_days
+from production.queries.setting import mixes_setting
+from production.queries.timetable import timetable_now
 from shopfloor.notices.models import Notice
 from shopfloor.notices.operations import watch_notices
+from shopfloor.studio.models import StudioSettings
 from shopfloor.studio.port import LiveStudio
 from tests.factories.production import a_route, minutes, pieces_of, pots, poured, started
 
@@ -91,3 +96,66 @@ def test_only_the_newest_address_opens_it_and_ending_closes_it(signed_in, client
 
 def test_a_helper_makes_no_address(signed_in_helper):
     assert signed_in_helper.post("/studio/calendar/").status_code == 403
+
+
+def test_a_reader_of_another_s_making_finds_what_the_queries_say_and_nothing_else(
+    signed_in, client, monkeypatch
+):
+    """Read by the library icalendar. Uid, beginning, end and words of every event; names beyond ASCII."""
+    StudioSettings.objects.update_or_create(pk=1, defaults={"name": "Gezeitenhütte; Priel, Böschung \\ 潮"})
+    ready_soon = pieces_of(pots(route=a_route({"wait_minutes": None, "name": "Öl, erster Gang " * 5})), NIGHT)
+    pots(), poured(pots(), NIGHT + minutes(80)), started(pots(), NIGHT + minutes(100))
+    days = {"ordered_on": date(2026, 10, 1), "ship_by": date(2026, 10, 31)}
+    Order.objects.create(kind="market", number="Größe, der Markt", **days)
+    now = NIGHT + minutes(104)
+    monkeypatch.setattr(LiveStudio, "now", lambda studio: now)
+
+    raw = client.get(address(signed_in)).content
+    read = Calendar.from_ical(raw)
+
+    expected = {
+        one.key: (
+            _minute(one.at),
+            _minute(one.ends_at) if one.minutes else None,
+            f"about {one.words}" if one.is_about else one.words,
+        )
+        for one in timetable_now(now=now)
+    }
+    for mix in mixes_setting():
+        words = f"Mix {mix.number}, {mix.colour}, to work"
+        expected[f"mix-{mix.mix_id}"] = (_minute(mix.started_at), _minute(mix.stiff_at), words)
+    for one in leaving_days():
+        expected[f"order-{one.order_id}"] = (one.ship_by, date(2026, 11, 1), "Market day Größe, der Markt")
+    found = {
+        str(one["UID"]).removesuffix("@localhost"): (
+            one.decoded("DTSTART"),
+            one.decoded("DTEND", None),
+            str(one["SUMMARY"]),
+        )
+        for one in read.walk("VEVENT")
+    }
+    assert found == expected
+    assert len(found) == len(read.walk("VEVENT")) and len(ready_soon) == 2
+    assert {uid.split("-")[0] for uid in found} == {"planned", "open", "step", "mix", "order"}
+    assert [fault for part in read.walk() for fault in part.errors] == []
+    # The library knows no NAME yet (RFC 7986, 5.1) and leaves it as it came; its own reading of text does the rest.
+    assert vText.from_ical(str(read["NAME"])) == "Gezeitenhütte; Priel, Böschung \\ 潮"
+    assert all(len(line) <= 75 for line in raw.split(b"\r\n")) and b"\n " in raw
+
+
+def _minute(at: datetime) -> datetime:
+    return at.astimezone(UTC).replace(second=0, microsecond=0)
+
+
+def test_what_is_dry_is_due_in_calendar_and_notice_at_the_same_minute(signed_in, client, monkeypatch):
+    (piece, _) = pieces_of(pots(route=a_route({"wait_minutes": None})), MONDAY)
+    monkeypatch.setattr(LiveStudio, "now", lambda studio: MONDAY + minutes(80))
+    (step,) = [one for key, one in events(client, address(signed_in)).items() if key.startswith("step-")]
+    due_at = datetime.strptime(step["DTSTART"], "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC)
+
+    watch_notices(LiveStudio(), now=due_at - minutes(1))
+    assert not Notice.objects.filter(kind="dry").exists()
+    watch_notices(LiveStudio(), now=due_at + minutes(1))
+
+    wall = due_at.astimezone(ZoneInfo("Europe/London"))
+    assert Notice.objects.get(kind="dry").text.startswith(f"Dry since {wall:%H:%M}: 2 {piece.article.name}")
