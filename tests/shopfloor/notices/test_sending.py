@@ -23,7 +23,7 @@ from tests.factories.inventory import a_tap
 from tests.services.at_once import at_once
 from tests.services.programs import free_port
 
-pytestmark = [pytest.mark.usefixtures("studio_open"), pytest.mark.once]
+pytestmark = pytest.mark.usefixtures("studio_open")
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")
