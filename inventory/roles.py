@@ -42,3 +42,12 @@ def owner_only(view: View) -> View:
 
     guarded.role = "owner"  # type: ignore[attr-defined]
     return guarded
+
+
+def after_proof(view: View) -> View:
+    """What lets people or programs in: asked for again, by password, of somebody who signed in a while ago.
+
+    Only says so; the studio's own rules of sessions see to it before the view.
+    """
+    view.wants_proof = True  # type: ignore[attr-defined]
+    return view

@@ -14,6 +14,7 @@ from production.queries.running import running_now
 from shopfloor.kept.middleware import person_of
 from shopfloor.notices.queries import noted_on
 from shopfloor.studio.undo import undo_address
+from shopfloor.studio.visits import TABLET
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "areas": AREAS,
         "area": area,
         "person": person_of(request),
+        "at_tablet": TABLET in getattr(request, "session", ()),
         "now_local": studio.local(studio.now()),
         "studio_name": SimpleLazyObject(lambda: studio.facts.name),
         "running": SimpleLazyObject(lambda: _running(studio.now())),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 from datetime import UTC, datetime
 
 from django.core.exceptions import PermissionDenied
@@ -16,6 +17,19 @@ class WithoutRefusalTrace(logging.Filter):
         """Let the line pass, and take the trace off a refusal."""
         if record.exc_info and isinstance(record.exc_info[1], PermissionDenied):
             record.exc_info = None
+        return True
+
+
+class WithoutSecrets(logging.Filter):
+    """What lets somebody in by its address alone is not written down: sign-in links and the calendar."""
+
+    SECRET = re.compile(r"(/sign-in/link/|/calendar/)[^\s/?]+")
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Let the line pass with the secret struck out."""
+        said = record.getMessage()
+        if self.SECRET.search(said):
+            record.msg, record.args = self.SECRET.sub(r"\1...", said), ()
         return True
 
 

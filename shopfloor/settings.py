@@ -42,18 +42,21 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    # Above the static files, so that they carry the headers too.
+    "shopfloor.middleware.HeadersMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shopfloor.middleware.StudioMiddleware",
+    "shopfloor.studio.session_rules.SessionRulesMiddleware",
     "shopfloor.kept.middleware.KeptTapsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -101,6 +104,8 @@ AUTHENTICATION_BACKENDS = [
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "shopfloor.studio.passwords.NotOfTheStudio"},
 ]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "/"
@@ -109,6 +114,8 @@ AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "registration/locked_out.html"
 AXES_VERBOSE = False
+# What was typed beside a wrong try is noted there; these are never.
+AXES_SENSITIVE_PARAMETERS = ["own_password", "old_password", "new_password1", "new_password2", "pin"]
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
@@ -151,12 +158,17 @@ CONTENT_SECURITY_POLICY = {
 # One switch for all that needs HTTPS: over plain http on a workshop network these would lock everybody out.
 HTTPS = env.bool("HTTPS", default=False)
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+# The prefix binds a cookie to this host, this path and encryption; browsers refuse it without.
+COOKIE_PREFIX = "__Host-" if HTTPS else ""
+SESSION_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid"
+CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}csrftoken"
+TABLET_COOKIE_NAME = f"{COOKIE_PREFIX}bench_tablet"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 # Subdomains and browsers' preload lists bind a whole domain for a year; that is its keeper's to decide.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
-SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 
@@ -237,11 +249,15 @@ LOGGING = {
         "plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"},
         "json": {"()": "shopfloor.log_lines.JsonLines"},
     },
-    "filters": {"without refusal trace": {"()": "shopfloor.log_lines.WithoutRefusalTrace"}},
+    "filters": {
+        "without refusal trace": {"()": "shopfloor.log_lines.WithoutRefusalTrace"},
+        "without secrets": {"()": "shopfloor.log_lines.WithoutSecrets"},
+    },
     "handlers": {
         "console": {
             "class": "logging.StreamHandler",
             "formatter": env.str("LOG_FORMAT", default="plain"),
+            "filters": ["without secrets"],
         }
     },
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},

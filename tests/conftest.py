@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator
-from datetime import time
+from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from inventory import triggers
 from inventory.roles import OWNER_GROUP
 from shopfloor.studio.models import StudioSettings, WeeklyHours
+from shopfloor.studio.session_rules import PROVED_AT
 from tests.services.chromium import DESK, PHONE, accessibility_faults, launch, page_of
 from tests.services.live import PASSWORD, LiveStudio
 from tests.services.postgres import running_postgres
@@ -147,16 +148,21 @@ def helper_user(db: None, hashed_password: str) -> User:
 @pytest.fixture
 def signed_in(owner: User) -> Client:
     """A client signed in as the owner."""
-    client = Client()
-    client.force_login(owner)
-    return client
+    return _just_signed_in(owner)
 
 
 @pytest.fixture
 def signed_in_helper(helper_user: User) -> Client:
     """A client signed in as a helper."""
+    return _just_signed_in(helper_user)
+
+
+def _just_signed_in(person: User) -> Client:
     client = Client()
-    client.force_login(helper_user)
+    client.force_login(person)
+    session = client.session
+    session[PROVED_AT] = datetime.now(UTC).isoformat()
+    session.save()
     return client
 
 

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.errors import StudioError
-from inventory.roles import owner_only
+from inventory.roles import after_proof, owner_only
 from orders.forms import ClientForm
 from orders.operations.clients import end_client, let_client_in, token_digest
 from orders.queries.clients import api_clients
@@ -19,6 +19,7 @@ from orders.queries.clients import api_clients
 TOKEN_BYTES = 32
 
 
+@after_proof
 @owner_only
 @never_cache
 @require_http_methods(["GET", "POST"])
@@ -45,6 +46,7 @@ def programs(request: HttpRequest) -> HttpResponse:
     return render(request, "orders/programs.html", context, status=422 if form.errors else 200)
 
 
+@after_proof
 @owner_only
 @require_POST
 def end(request: HttpRequest, client_id: int) -> HttpResponse:

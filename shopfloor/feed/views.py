@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from inventory.roles import owner_only
+from inventory.roles import after_proof, owner_only
 from shopfloor.feed.entries import entries
 from shopfloor.feed.icalendar import calendar_text
 from shopfloor.feed.operations import end_address, is_the_address, new_address
@@ -33,6 +33,7 @@ def calendar(request: HttpRequest, secret: str) -> HttpResponse:
     return HttpResponse(text, content_type="text/calendar; charset=utf-8")
 
 
+@after_proof
 @owner_only
 @never_cache
 @require_POST

@@ -7,6 +7,8 @@ StudioError
 |-- HoursOverlap       two stretches of one weekday at the same time
 |-- DayClosedAlready   a closed day that is on the list
 |-- NoSuchEntry        an hour, day or person that is no longer there
+|-- PinRefused         a PIN too easy to guess, wrong, or tried too often
+|-- OwnersAct          somebody else would take back what only the owner does
 """
 
 from __future__ import annotations
@@ -40,3 +42,7 @@ class NoSuchEntry(StudioError):
 
 class OwnersAct(StudioError):
     """Somebody who does not run the studio would take back what only its owner does."""
+
+
+class PinRefused(StudioError):
+    """The PIN is too easy to guess, not the right one, or was tried too often."""

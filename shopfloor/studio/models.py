@@ -135,3 +135,29 @@ class SignInLink(models.Model):
 
     def __str__(self) -> str:
         return f"sign-in link of {self.made_at:%Y-%m-%d %H:%M}"
+
+
+class BenchTablet(models.Model):
+    """A browser that stands at the bench for all. Only the digest of what it shows of itself is kept."""
+
+    secret_digest = models.CharField(max_length=64, unique=True)
+    device = models.CharField(max_length=60)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["made_at"]
+
+    def __str__(self) -> str:
+        return f"bench tablet of {self.made_at:%Y-%m-%d %H:%M}"
+
+
+class BenchPin(models.Model):
+    """The few figures by which somebody is let in at the bench tablet, kept as passwords are."""
+
+    user = models.OneToOneField("auth.User", models.CASCADE, related_name="+", primary_key=True)
+    figures = models.CharField(max_length=128, help_text="a hash, never the figures")
+    wrong_tries = models.PositiveSmallIntegerField(default=0)
+    tried_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"PIN of {self.user_id}"

@@ -13,6 +13,8 @@ from django.http import HttpRequest
 from django.utils.dateparse import parse_datetime
 
 SIGNED_IN_AT, DEVICE = "signed_in_at", "device"
+# Set on a session of the bench tablet: which tablet it is.
+TABLET = "tablet"
 # The first that is found in what the browser says of itself; the order matters.
 DEVICES = (
     ("iPhone", "iPhone"),
@@ -35,6 +37,7 @@ class Visit:
     device: str
     since: datetime | None
     is_this: bool
+    at_tablet: bool = False
 
 
 def note_visit(request: HttpRequest, *, now: datetime) -> None:
@@ -66,6 +69,7 @@ def visits(*, now: datetime, this_session: str | None, user_id: int | None = Non
                     device=inside.get(DEVICE, "another program"),
                     since=parse_datetime(inside.get(SIGNED_IN_AT, "")),
                     is_this=session.session_key == this_session,
+                    at_tablet=TABLET in inside,
                 )
             )
     return sorted(found, key=lambda one: (one.since is not None, one.since, one.mark), reverse=True)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory.answers import do, refuse
 from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner
 from production.queries.moulds import copy_row
+from shopfloor.middleware import came_from
 from shopfloor.studio.undo import undoing_of
 
 
@@ -24,7 +25,7 @@ def undo(request: HttpRequest, act_id: int) -> HttpResponse:
         do(request, undoing_of(act_id, by_owner=is_owner(request.user)), act_id=act_id, offer_pieces=offer)
     except StudioError as fault:
         refuse(request, fault)
-    return redirect(_came_from(request))
+    return redirect(came_from(request))
 
 
 @for_everyone
@@ -57,12 +58,3 @@ def mould_copy(request: HttpRequest, copy_id: int) -> HttpResponse:
 def order(request: HttpRequest, number: str) -> HttpResponse:
     """/o/1041 on a packing slip."""
     return redirect("orders:order", number)
-
-
-def _came_from(request: HttpRequest) -> str:
-    """The page of the tap, if it is one of ours."""
-    address = request.headers.get("referer", "")
-    ours = url_has_allowed_host_and_scheme(
-        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return address if ours else reverse("home")

@@ -17,9 +17,10 @@ from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.arithmetic.money import format_money
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
-from inventory.roles import for_everyone, is_owner, owner_only
+from inventory.roles import after_proof, for_everyone, is_owner, owner_only
 from shopfloor.backups.queries import copies_stand
 from shopfloor.feed.operations import made_at
+from shopfloor.studio.bench_tablet import TABLET_MINUTES, has_pin, tablets
 from shopfloor.studio.forms import (
     ClosedDaysForm,
     HolidayForm,
@@ -122,6 +123,7 @@ def settings_keep(request: HttpRequest) -> HttpResponse:
     return _answer(request, "settings_form", SettingsForm(request.POST), keep_settings, _settings_values)
 
 
+@after_proof
 @owner_only
 @require_POST
 def person_add(request: HttpRequest) -> HttpResponse:
@@ -136,6 +138,7 @@ def person_add(request: HttpRequest) -> HttpResponse:
     )
 
 
+@after_proof
 @owner_only
 @require_POST
 def person_close(request: HttpRequest, user_id: int) -> HttpResponse:
@@ -143,6 +146,7 @@ def person_close(request: HttpRequest, user_id: int) -> HttpResponse:
     return _tap(request, close_sign_in, user_id=user_id)
 
 
+@after_proof
 @owner_only
 @require_POST
 def person_open(request: HttpRequest, user_id: int) -> HttpResponse:
@@ -150,6 +154,7 @@ def person_open(request: HttpRequest, user_id: int) -> HttpResponse:
     return _tap(request, open_sign_in, user_id=user_id)
 
 
+@after_proof
 @owner_only
 @never_cache
 @require_http_methods(["POST"])
@@ -199,12 +204,15 @@ def _page(request: HttpRequest, *, status: int = 200, key: str = "", **forms: Fo
             this_session=request.session.session_key,
             user_id=None if is_owner(request.user) else request.user.pk,
         ),
+        "has_pin": has_pin(request.user.pk),
     }
     if is_owner(request.user):
         shown |= {
             "is_owner": True,
             "calendar_made_at": made_at(),
             "people": people(),
+            "tablets": tablets(),
+            "tablet_minutes": TABLET_MINUTES,
             "hours_form": HoursForm(),
             "days_form": ClosedDaysForm(today=_today(request)),
             "holidays_form": _holidays_form(),
