@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseNotAllowed
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -48,6 +48,8 @@ class StudioMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         request.studio = LiveStudio()  # type: ignore[attr-defined]
+        if request.method == "TRACE":
+            return HttpResponseNotAllowed(["GET", "POST"])
         if has_nul(request):
             return HttpResponseBadRequest(
                 "There is a sign in this that no text has.", content_type="text/plain"

@@ -21,20 +21,21 @@ class NotOfTheStudio:
     """Refuses what somebody who knows the studio's name would try first."""
 
     def validate(self, password: str, user: Any = None) -> None:
-        """Refuse a password that is little more than the studio's own words.
+        """Refuse a password that is little more than the studio's own words, or their own name.
 
         Raises: ValidationError.
         """
-        words = {*OWN_WORDS, *re.findall(r"\w{4,}", studio_settings().name.lower())}
+        names = [studio_settings().name, user.get_username() if user else ""]
+        words = {*OWN_WORDS, *re.findall(r"\w{4,}", " ".join(names).lower())}
         left = password.lower()
         for word in sorted(words, key=len, reverse=True):
             left = left.replace(word, "")
         if left != password.lower() and len(left) < LEFT_LEAST:
             raise ValidationError(
-                "That is little more than the name of the studio. Take words that have none of it.",
+                "That is little more than your name or the studio's. Take words that have none of it.",
                 code="password_of_the_studio",
             )
 
     def get_help_text(self) -> str:
         """Said beside the field."""
-        return "Not the name of the studio."
+        return "Not your name or the studio's."

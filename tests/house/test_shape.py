@@ -160,7 +160,7 @@ def test_every_test_module_mirrors_a_module_of_the_product():
             mirrored = PROJECT / path.relative_to(PROJECT / "tests").with_name(
                 path.name.removeprefix("test_")
             )
-            if path.parent != FRAME and not _is_there(mirrored):
+            if path.parent not in OF_ALL_ROOMS and not _is_there(mirrored):
                 astray.append(short(path))
 
     assert astray == []
@@ -178,8 +178,8 @@ def _is_there(mirrored: Path) -> bool:
 
 # Tests of what several modules of a room hold together, by name.
 PROPERTIES_OF_A_ROOM = {"invariants", "at_once", "query_counts", "theorems", "pages"}
-# Templates, sheets and scripts of the frame have no module to mirror.
-FRAME = PROJECT / "tests" / "shopfloor" / "frame"
+# Templates, sheets and scripts of the frame have no module to mirror, nor has what every page keeps to.
+OF_ALL_ROOMS = [PROJECT / "tests" / "shopfloor" / name for name in ("frame", "security")]
 
 
 def test_every_folder_of_tests_is_a_package():

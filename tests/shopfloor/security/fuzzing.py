@@ -93,7 +93,7 @@ def walk(client: Client, found: Found, begin: Iterable[str]) -> None:
     waiting, seen = list(begin), Counter[str]()
     while waiting:
         address = waiting.pop(0)
-        route = _route(urlsplit(address).path)
+        route = route_of(urlsplit(address).path)
         if not route or seen[route] >= OF_ONE_ROUTE or address in found.pages:
             continue
         seen[route] += 1
@@ -108,14 +108,14 @@ def walk(client: Client, found: Found, begin: Iterable[str]) -> None:
             fields = dict.fromkeys((*form.fields, *form.ticks, *(p.name for p in form.plates if p.name)), "")
             fields |= {plate.name: plate.value for plate in form.plates if plate.name} | form.fields
             sent = Sent(form.method.upper(), to, tuple(fields.items()))
-            found.forms.setdefault(f"{sent.method} {_route(urlsplit(to).path)} {sorted(fields)}", sent)
+            found.forms.setdefault(f"{sent.method} {route_of(urlsplit(to).path)} {sorted(fields)}", sent)
 
 
 def made_up(found: Found, chance: random.Random) -> Iterator[Sent]:
     """Requests without end: first each form and address once, then at random."""
     forms, pages, routes = list(found.forms.values()), sorted(found.pages), all_routes()
-    posted = {_route(urlsplit(form.address).path) for form in forms if form.method == "POST"}
-    shown = {_route(urlsplit(page).path) for page in pages}
+    posted = {route_of(urlsplit(form.address).path) for form in forms if form.method == "POST"}
+    shown = {route_of(urlsplit(page).path) for page in pages}
     post_only = {
         address
         for address, pattern in routes
@@ -188,7 +188,8 @@ def _place(answer: Any) -> str:
     return f"{ours} {type(fault).__name__}: {str(fault)[:150]}"
 
 
-def _route(path: str) -> str:
+def route_of(path: str) -> str:
+    """The name of the route that an address leads to, empty where there is none."""
     try:
         return resolve(path).view_name
     except Resolver404:
