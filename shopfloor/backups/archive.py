@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import tarfile
 import zlib
 from collections.abc import Mapping
@@ -21,6 +22,8 @@ from shopfloor.backups.errors import CopyNotGood, CopyNotMade
 FORM = "studio-copy 1"
 LIST = "contents.json"
 BLOCK = 1 << 20
+# What a copy may hold at most, and what is left free beside it.
+FILES_MOST, ROOM_LEFT = 1_000_000, 100_000_000
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,7 @@ def unpack(archive: Path, folder: Path) -> Contents:
     """
     try:
         with tarfile.open(archive, mode="r:gz") as tar:
-            tar.extractall(folder, filter="data")
+            _unpack_within(tar, folder, archive.name)
     except FileNotFoundError:
         raise CopyNotGood(f"There is no file {archive}.") from None
     except (tarfile.TarError, zlib.error, EOFError, OSError) as fault:
@@ -102,6 +105,19 @@ def unpack(archive: Path, folder: Path) -> Contents:
         if digest_of(folder / name) != digest:
             raise CopyNotGood(f"{archive.name} is damaged: {name} is not what was kept. Take another copy.")
     return contents
+
+
+def _unpack_within(tar: tarfile.TarFile, folder: Path, name: str) -> None:
+    """Unpack file by file, and stop before the disk is full: a small file can claim to be endless."""
+    folder.mkdir(parents=True, exist_ok=True)
+    room = shutil.disk_usage(folder).free - ROOM_LEFT
+    for count, member in enumerate(tar):
+        room -= member.size
+        if room < 0:
+            raise CopyNotGood(f"{name} unpacks to more than there is room for. Make room on the disk first.")
+        if count > FILES_MOST:
+            raise CopyNotGood(f"{name} has more than {FILES_MOST:,} files. That is no copy of a studio.")
+        tar.extract(member, folder, filter="data")
 
 
 def _list_in(folder: Path, name: str) -> Contents:

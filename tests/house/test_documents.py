@@ -73,3 +73,30 @@ def test_the_test_lock_contains_the_run_lock_version_for_version():
 
     assert len(run) > 30
     assert {name: version for name, version in run.items() if tests.get(name) != version} == {}
+
+
+def rows_of_security() -> list[list[str]]:
+    """The rows of the table of section 13: requirement, in short, held by."""
+    text = (PROJECT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    section = text.partition("\n## 13 ")[2].partition("\n## ")[0]
+    lines = [line for line in section.splitlines() if line.startswith("| ") and line[2].isdigit()]
+    return [[cell.strip() for cell in line.strip("|").split(" | ")] for line in lines]
+
+
+def test_every_test_that_the_table_of_security_names_is_there():
+    named = re.findall(r"`(tests/[\w/.]+)::(\w+)`", "\n".join(row[-1] for row in rows_of_security()))
+    missing = [
+        f"{path}::{name}"
+        for path, name in named
+        if not (PROJECT / path).exists()
+        or f"\ndef {name}(" not in (PROJECT / path).read_text(encoding="utf-8")
+    ]
+
+    assert len(named) > 40
+    assert missing == []
+
+
+def test_every_row_of_the_table_of_security_has_a_test_or_a_reason():
+    bare = [row[0] for row in rows_of_security() if len(row) != 3 or len(row[-1]) < 10]
+
+    assert bare == []

@@ -1,10 +1,11 @@
 """The one file: whole or refused."""
 
 import tarfile
+from types import SimpleNamespace
 
 import pytest
 
-from shopfloor.backups.archive import unpack, write_archive
+from shopfloor.backups.archive import ROOM_LEFT, unpack, write_archive
 from shopfloor.backups.errors import CopyNotGood, CopyNotMade
 
 
@@ -87,6 +88,17 @@ def test_a_member_that_would_leave_the_folder_is_refused(tmp_path, files):
     with pytest.raises(CopyNotGood):
         unpack(evil, tmp_path / "out" / "in")
     assert not (tmp_path / "out" / "outside").exists()
+
+
+def test_a_copy_that_would_fill_the_disk_is_refused_before_it_does(tmp_path, files, monkeypatch):
+    (tmp_path / "a").write_bytes(bytes(50_000_000))
+    small = written(tmp_path, files)
+    monkeypatch.setattr("shutil.disk_usage", lambda folder: SimpleNamespace(free=ROOM_LEFT + 1_000_000))
+
+    with pytest.raises(CopyNotGood, match="unpacks to more than there is room for"):
+        unpack(small, tmp_path / "out")
+    assert small.stat().st_size < 1_000_000
+    assert not (tmp_path / "out" / "studio.sqlite3").exists()
 
 
 def test_a_file_that_is_there_is_never_overwritten_and_a_missing_folder_is_named(tmp_path, files):

@@ -6,6 +6,7 @@ sent is taken back after each request, so that the next one finds the same studi
 
 from __future__ import annotations
 
+import copy
 import random
 import re
 import time
@@ -158,6 +159,7 @@ def spoilt(sent: Sent, chance: random.Random, how_many: int = 1) -> Sent:
 
 def ask(client: Client, found: Found, sent: Sent) -> Any:
     """Send one request and take back what it changed; a fault is noted by the place where it arose."""
+    cookies = copy.deepcopy(client.cookies)
     with transaction.atomic():
         if sent.method == "POST":
             fields = {name: value for name, value in sent.fields if value is not None}
@@ -168,6 +170,7 @@ def ask(client: Client, found: Found, sent: Sent) -> Any:
         if answer.status_code == 200 and answer.streaming:
             b"".join(answer.streaming_content)
         transaction.set_rollback(True)
+    client.cookies = cookies
     found.asked[answer.status_code] += 1
     if answer.status_code >= 500:
         found.broken.setdefault(_place(answer), str(sent))

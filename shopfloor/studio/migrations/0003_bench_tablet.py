@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('auth', '0012_alter_user_first_name_max_length'),
-        ('studio', '0001_tables'),
+        ('studio', '0002_hours_before'),
     ]
 
     operations = [
