@@ -233,7 +233,7 @@ def _words(fault: Exception) -> str:
         return f"The mail server does not take the name and password of EMAIL_URL: {fault.smtp_code}"
     if isinstance(fault, smtplib.SMTPResponseException):
         return f"The mail server refused it: {fault.smtp_code} {_text(fault.smtp_error)}"
-    return f"The mail server does not answer: {fault}"
+    return f"The mail server does not answer: {getattr(fault, 'strerror', None) or fault}"
 
 
 def _text(answer: bytes | str) -> str:

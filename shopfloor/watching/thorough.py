@@ -152,7 +152,7 @@ def look_at_mail() -> Finding:
         return Finding(
             "mail",
             State.LOOK,
-            f"{stands['people']} people want notices by e-mail, and no outgoing mail is set.",
+            "Notices are wanted by e-mail, and no outgoing mail is set.",
             "Set EMAIL_URL and start the studio again.",
         )
     fault = answer_of_mail_server()
