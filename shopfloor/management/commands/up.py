@@ -12,12 +12,13 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
+from django.db import DatabaseError, connection
 
 from shopfloor.backups.databases import alone_with_tables
 from shopfloor.backups.errors import CopyNotMade
 from shopfloor.backups.operations import make_upgrade_copy
 from shopfloor.backups.restoring import all_or_nothing, upgrade_is_due
+from shopfloor.faults import trouble_of
 from shopfloor.jobs.operations import ask
 from shopfloor.locks import HeldElsewhere, take_lock
 from shopfloor.notices.operations import WATCH
@@ -60,6 +61,15 @@ class Command(BaseCommand):
             raise CommandError(
                 "Several web processes at one port need Linux. Leave --webs and --workers at 1."
             )
+        try:
+            self._open(demo=demo, port=port, host=host, only=only, webs=webs, workers=workers)
+        except (OSError, DatabaseError) as fault:
+            trouble = trouble_of(fault)
+            if trouble is None:
+                raise
+            raise CommandError(f"{trouble[0]}. {trouble[1]} It is kept in {settings.STUDIO_DIR}.") from fault
+
+    def _open(self, *, demo: bool, port: int, host: str, only: str | None, webs: int, workers: int) -> None:
         address = f"http://{'localhost' if host in ('127.0.0.1', '0.0.0.0') else host}:{port}"
         try:
             lock = take_lock(settings.STUDIO_DIR / "up.lock", address)
