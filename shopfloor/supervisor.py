@@ -81,16 +81,26 @@ class Child:
             self.running.wait()
 
 
+@dataclass(frozen=True)
+class Crew:
+    """How many children of each kind, and threads of each web."""
+
+    webs: int = 1
+    threads: int = 8
+    workers: int = 1
+    clocks: int = 1
+
+
 class Supervisor:
     """Keeps the children running until Ctrl-C or SIGTERM."""
 
-    def __init__(
-        self, *, host: str, port: int, say: Say, webs: int = 1, workers: int = 1, clocks: int = 1
-    ) -> None:
+    def __init__(self, *, host: str, port: int, say: Say, crew: Crew) -> None:
         self.host, self.port, self.say = host, port, say
-        place = ["--host", host, "--port", str(port), *(["--shared"] if webs > 1 else [])]
-        self.webs = [Child("web", tuple(place)) for _ in range(webs)]
-        self.others = [Child("worker") for _ in range(workers)] + [Child("beat") for _ in range(clocks)]
+        place = ["--host", host, "--port", str(port), "--threads", str(crew.threads)]
+        place += ["--shared"] if crew.webs > 1 else []
+        self.webs = [Child("web", tuple(place)) for _ in range(crew.webs)]
+        self.others = [Child("worker") for _ in range(crew.workers)]
+        self.others += [Child("beat") for _ in range(crew.clocks)]
         self.children = [*self.webs, *self.others]
         self.told_to_stop = False
 

@@ -8,7 +8,7 @@ from uuid import uuid4
 
 import pytest
 from django.contrib.auth.models import User
-from django.db import transaction
+from django.db import Error, OperationalError, connection, transaction
 from django.db.models import Count
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -220,6 +220,89 @@ def test_random_acts_never_lose_a_gram():
         settings=settings(
             max_examples=15,
             stateful_step_count=16,
+            deadline=None,
+            suppress_health_check=list(HealthCheck),
+            derandomize=True,
+            database=None,
+        ),
+    )
+
+
+class Cut:
+    """Breaks off before one of the next statements: a server that died, or a disk that does not answer."""
+
+    def __init__(self, before_statement: int) -> None:
+        self.left = before_statement
+
+    def __call__(self, execute: Any, sql: Any, params: Any, many: Any, context: Any) -> Any:
+        self.left -= 1
+        if self.left == -1 and connection.vendor == "sqlite":
+            raise OperationalError("disk I/O error")
+        if self.left == -1:
+            context["connection"].connection.close()
+        return execute(sql, params, many, context)
+
+
+class CrashMachine(RuleBasedStateMachine):
+    """Acts that are cut off at any statement, and tapped again with the same key, as the app does."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        powder = a_material()
+        self.bulk = a_tub(powder, tare_mg=TARE, capacity=CAPACITY)
+        self.working = a_tub(powder, tare_mg=TARE, capacity=CAPACITY, role="working")
+        fill(self.bulk, 5 * KG + 3)
+        fill(self.working, KG + 1)
+        self.book = {self.bulk.pk: 5 * KG + 3, self.working.pk: KG + 1}
+        self.acts = Act.objects.count()
+
+    def tap(self, operation: Any, content: dict[str, Any], change: dict[int, int], cut: int) -> None:
+        key = uuid4()
+        try:
+            with connection.execute_wrapper(Cut(cut)):
+                operation(**content, **a_tap(key))
+        except (Error, StudioError):
+            # As the end of the request does.
+            connection.close_if_unusable_or_obsolete()
+            assert Act.objects.filter(request_key=key).count() == 0
+            assert Posting.objects.filter(request_key=key).count() == 0
+        try:
+            operation(**content, **a_tap(key))
+        except StudioError:
+            return
+        self.acts += 1
+        for tub, moved in change.items():
+            self.book[tub] += moved
+
+    @rule(amount=st.integers(1, KG // 2), cut=st.integers(0, 24))
+    def spill(self, amount: int, cut: int) -> None:
+        content = {"container_id": self.bulk.pk, "amount": amount}
+        self.tap(note_spill, content, {self.bulk.pk: -amount}, cut)
+
+    @rule(amount=st.integers(1, KG // 2), lumps=st.integers(0, KG // 20), cut=st.integers(0, 40))
+    def decant(self, amount: int, lumps: int, cut: int) -> None:
+        content = {
+            "source_id": self.bulk.pk,
+            "target_id": self.working.pk,
+            "amount": amount,
+            "lumps": lumps,
+        }
+        self.tap(decant, content, {self.bulk.pk: -amount - lumps, self.working.pk: amount}, cut)
+
+    @invariant()
+    def all_of_each_act_is_there_or_nothing(self) -> None:
+        assert {tub.pk: held(tub) for tub in (self.bulk, self.working)} == self.book
+        assert Act.objects.count() == self.acts
+        assert verify_ledger().faults == ()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_acts_cut_off_at_any_statement_are_there_whole_or_not_at_all():
+    run_state_machine_as_test(
+        CrashMachine,
+        settings=settings(
+            max_examples=6,
+            stateful_step_count=8,
             deadline=None,
             suppress_health_check=list(HealthCheck),
             derandomize=True,

@@ -18,6 +18,7 @@ from shopfloor.backups.databases import alone_with_tables
 from shopfloor.backups.errors import CopyNotMade
 from shopfloor.backups.operations import make_upgrade_copy
 from shopfloor.backups.restoring import all_or_nothing, upgrade_is_due
+from shopfloor.children import WEB_THREADS
 from shopfloor.faults import trouble_of
 from shopfloor.jobs.operations import ask
 from shopfloor.locks import HeldElsewhere, take_lock
@@ -25,11 +26,12 @@ from shopfloor.notices.operations import WATCH
 from shopfloor.static_files import collect_if_changed
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, first_link
 from shopfloor.studio.port import LiveStudio
-from shopfloor.supervisor import Supervisor, is_taken, names_of_this_machine
+from shopfloor.supervisor import Crew, Supervisor, is_taken, names_of_this_machine
 from shopfloor.watching.findings import State
 from shopfloor.watching.quick import look_at_database
 
 DATABASE_SECONDS = 30
+AT_WORK = "\n  The studio is at work here. Ctrl-C stops it.\n"
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
@@ -48,28 +50,32 @@ class Command(BaseCommand):
             help="pages alone, or worker and clock alone: see several machines",
         )
         parser.add_argument("--webs", type=int, default=1, help="so many processes that serve pages")
+        parser.add_argument("--threads", type=int, default=WEB_THREADS, help="of each of them")
         parser.add_argument("--workers", type=int, default=1, help="so many processes that do the work")
         parser.add_argument(
             "--host", default="127.0.0.1", help="0.0.0.0 lets phones on the workshop's network in"
         )
 
-    def handle(
-        self, *, demo: bool, port: int, host: str, only: str | None, webs: int, workers: int, **options: Any
-    ) -> None:
+    def handle(self, *, demo: bool, port: int, host: str, only: str | None, **options: Any) -> None:
         """Set up what is missing, then keep the children running."""
-        if webs < 1 or workers < 1 or (webs > 1 and not hasattr(socket, "SO_REUSEPORT")):
-            raise CommandError(
-                "Several web processes at one port need Linux. Leave --webs and --workers at 1."
-            )
+        webs, workers, threads = options["webs"], options["workers"], options["threads"]
+        if min(webs, workers, threads) < 1 or (webs > 1 and not hasattr(socket, "SO_REUSEPORT")):
+            raise CommandError("Each is 1 or more; several web processes at one port need Linux.")
+        crew = Crew(
+            webs=0 if only == "work" else webs,
+            threads=threads,
+            workers=0 if only == "web" else workers,
+            clocks=0 if only == "web" else 1,
+        )
         try:
-            self._open(demo=demo, port=port, host=host, only=only, webs=webs, workers=workers)
+            self._open(demo=demo, port=port, host=host, crew=crew)
         except (OSError, DatabaseError) as fault:
             trouble = trouble_of(fault)
             if trouble is None:
                 raise
             raise CommandError(f"{trouble[0]}. {trouble[1]} It is kept in {settings.STUDIO_DIR}.") from fault
 
-    def _open(self, *, demo: bool, port: int, host: str, only: str | None, webs: int, workers: int) -> None:
+    def _open(self, *, demo: bool, port: int, host: str, crew: Crew) -> None:
         address = f"http://{'localhost' if host in ('127.0.0.1', '0.0.0.0') else host}:{port}"
         try:
             lock = take_lock(settings.STUDIO_DIR / "up.lock", address)
@@ -77,7 +83,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"This studio is open already at {held}. Use it there, or stop it first with Ctrl-C."
             ) from None
-        if only != "work" and is_taken(host, port):
+        if crew.webs and is_taken(host, port):
             raise CommandError(
                 f"Port {port} is taken by another program. Choose another one: manage.py up --port {port + 1}"
             )
@@ -88,25 +94,10 @@ class Command(BaseCommand):
                 self._prepare(demo)
             self._clear_doorbell()
             ask(WATCH, WATCH, {}, now=LiveStudio().now())
-            self._supervisor(host, port, only, webs, workers).run(
-                lambda: (
-                    self._say("\n  The studio is at work here. Ctrl-C stops it.\n")
-                    if only == "work"
-                    else self._welcome(address)
-                )
+            Supervisor(host=host, port=port, say=self._say, crew=crew).run(
+                lambda: self._welcome(address) if crew.webs else self._say(AT_WORK)
             )
         self._say("Stopped. Nothing is left running.")
-
-    def _supervisor(self, host: str, port: int, only: str | None, webs: int, workers: int) -> Supervisor:
-        has_pages, has_work = only != "work", only != "web"
-        return Supervisor(
-            host=host,
-            port=port,
-            say=self._say,
-            webs=webs * has_pages,
-            workers=workers * has_work,
-            clocks=int(has_work),
-        )
 
     def _wait_for_database(self) -> None:
         """After a power cut machine and database come up together, and the database may be the later one."""
