@@ -123,9 +123,11 @@ def check_scale(weight_mg: int, weights: Mapping[int, int | None], packaging: Ma
         "light": ("less than", "Is a piece missing?"),
         "heavy": ("more than", "Is a piece too many in it?"),
     }[judged.verdict]
+    # Summed weights end in milligrams that no scale shows.
+    by, expected = (in_words(round(mass, -3), "g") for mass in (judged.by_mg, judged.expected_mg))
     raise ScaleDisagrees(
-        f"The scale says {in_words(weight_mg, 'g')}, {in_words(judged.by_mg, 'g')} {what} the pieces{of_box}"
-        f" come to ({in_words(judged.expected_mg, 'g')}). {do} Look, weigh again, or ship it as weighed.",
+        f"The scale says {in_words(weight_mg, 'g')}, {by} {what} the pieces{of_box}"
+        f" come to ({expected}). {do} Look, weigh again, or ship it as weighed.",
         field="weight",
         verdict=judged.verdict,
     )
