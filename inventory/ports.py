@@ -113,6 +113,8 @@ class StudioFacts:
     sheet_size: str = "a4"
     wick_mm: int = 6
     forget_after_months: int | None = None
+    card_language: str = "en-GB"
+    card_words: str = ""
 
 
 class Studio(Protocol):

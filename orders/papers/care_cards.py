@@ -1,7 +1,6 @@
 """What stands on care cards: four fronts to an A4 sheet, and their backs in mirrored places.
 
-The candle cautions are the usual ones in our own words; the studio checks them against the standard in force
-where it sells. Hazard wording is printed as it is kept with the material, never composed.
+Hazard wording is printed as it is kept with the material, never composed.
 """
 
 from __future__ import annotations
@@ -14,38 +13,12 @@ from django.utils.safestring import SafeString
 from inventory.drawings.shapes import Picture
 from inventory.ports import StudioFacts
 from inventory.queries.wording import in_words
+from orders.papers.card_words import usual_care
 from orders.papers.codes import qr_of
 from production.drawings.mould_to_piece import mould_to_piece
 from production.queries.care import CareFacts
 
 PER_SHEET, PER_ROW = 4, 2
-USUAL_CARE = (
-    "Cast mineral, poured by hand and sealed. Small bubbles and a change of tone are part of how it is made.",
-    "Wipe with a soft damp cloth. No soaking, no dishwasher, no acid cleaners: vinegar and lemon mark it.",
-    "Not for food or drink.",
-    "Put felt under it on polished wood.",
-)
-NEVER_LEAVE = ("Never leave a burning candle.", "Keep it in sight.")
-# Three that are always there, then the usual ones. Source of what they ask: EN 15494:2019 (label list as seen
-# in a laboratory's notice); a US trade body's rules for 4 h at most and 1/2 in (13 mm) of wax left; the rest
-# is common practice, no source. A card in the box does not stand in for the label on the candle itself.
-CANDLE_CAUTIONS = (
-    "Keep away from children and pets.",
-    "Keep away from anything that can catch fire, and from draughts.",
-    "Stand it level, on something heat does not harm.",
-    "Leave 10 cm between burning candles.",
-    "Trim the wick to {wick} mm before lighting. Keep the wax clear of bits.",
-    "No more than 3 hours at a time. Stop when 13 mm of wax is left.",
-    "Put it out with a snuffer. Do not move it until the wax has set.",
-)
-THE_CUP = (
-    "Cast mineral, sealed, not for food. The outside gets warm. Small bubbles are part of how it is cast."
-)
-
-
-def candle_cautions(wick_mm: int) -> tuple[str, ...]:
-    """The cautions of a filled piece, with the length the studio trims wicks to (it differs by market)."""
-    return tuple(caution.format(wick=wick_mm) for caution in CANDLE_CAUTIONS)
 
 
 def missing_maker_facts(facts: StudioFacts) -> tuple[str, ...]:
@@ -81,14 +54,15 @@ class CareSheet:
     backs: tuple[Card | None, ...]
 
 
-def cards_of(pieces: Sequence[CareFacts], *, site_address: str) -> list[Card]:
+def cards_of(pieces: Sequence[CareFacts], *, studio: StudioFacts) -> list[Card]:
     """A card for each piece."""
+    usual = usual_care(studio)
     return [
         Card(
             facts=facts,
             drawing=mould_to_piece(facts.silhouette),
-            qr=qr_of(site_address, "p", facts.mark),
-            care=facts.care or USUAL_CARE,
+            qr=qr_of(studio.site_address, "p", facts.mark),
+            care=facts.care or usual,
             contents=", ".join(
                 f"{fill.material} {in_words(fill.amount, fill.unit)}" for fill in facts.filled_with
             ),

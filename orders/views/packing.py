@@ -16,14 +16,8 @@ from orders.errors import NoSuchOrder, ScaleDisagrees
 from orders.forms.leaving import CarrierForm, ShipForm
 from orders.operations.packing import tick_piece, untick_piece
 from orders.operations.shipping import note_carrier, ship_parcel
-from orders.papers.care_cards import (
-    NEVER_LEAVE,
-    THE_CUP,
-    candle_cautions,
-    cards_of,
-    care_sheets,
-    missing_maker_facts,
-)
+from orders.papers.card_words import card_context
+from orders.papers.care_cards import cards_of, care_sheets, missing_maker_facts
 from orders.papers.packing_slip import slip_of
 from orders.queries.order_page import find_order
 from orders.queries.packing_page import PackingPage, packing_page
@@ -157,12 +151,10 @@ def care_cards(request: HttpRequest, number: str) -> HttpResponse:
     parcel = _parcel_of(request, order)
     if not parcel.care:
         return _nothing_to_print(request, order)
-    cards = cards_of(parcel.care, site_address=request.studio.facts.site_address)
+    cards = cards_of(parcel.care, studio=request.studio.facts)
     context = {
         "cards": cards,
-        "never_leave": NEVER_LEAVE,
-        "candle_cautions": candle_cautions(request.studio.facts.wick_mm),
-        "the_cup": THE_CUP,
+        **card_context(request.studio.facts),
         "sheets": [] if "single" in request.GET else care_sheets(cards),
         "order": order,
         "studio": request.studio.facts,

@@ -12,7 +12,8 @@ from django.conf import settings
 
 from inventory.errors import StudioError
 from inventory.operations.acts import Done, Tap, act
-from orders.papers.care_cards import NEVER_LEAVE, THE_CUP, candle_cautions, cards_of, care_sheets
+from orders.papers.card_words import card_context
+from orders.papers.care_cards import cards_of, care_sheets
 from orders.papers.packing_slip import slip_of
 from orders.queries.day import day_of
 from orders.queries.order_page import find_order
@@ -76,17 +77,12 @@ def paper_contexts(
             }
             for group in groups
         ]
-    cards = [
-        cards_of([one for parcel in group for one in parcel.care], site_address=facts.site_address)
-        for group in groups
-    ]
+    cards = [cards_of([one for parcel in group for one in parcel.care], studio=facts) for group in groups]
     return [
         {
             "sheets": care_sheets(found),
             "title": "Care cards",
-            "never_leave": NEVER_LEAVE,
-            "the_cup": THE_CUP,
-            "candle_cautions": candle_cautions(facts.wick_mm),
+            **card_context(facts),
             "studio": facts,
         }
         for found in cards

@@ -11,6 +11,7 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 
 from inventory.arithmetic.money import parse_money
 from inventory.errors import StudioError
+from orders.papers.card_words import LANGUAGE, own_words
 from shopfloor.studio.public_holidays import countries, regions
 
 CLOSED_DAYS_MOST = 60
@@ -164,6 +165,21 @@ class SettingsForm(forms.Form):
     wick_mm = forms.IntegerField(
         label="Trim wicks to", min_value=3, max_value=12, help_text="mm, on care cards of candles"
     )
+    card_language = forms.RegexField(
+        r"^[a-z]{2,3}(-[A-Z][a-z]{3})?(-([A-Z]{2}|[0-9]{3}))?$",
+        label="Language of care cards",
+        required=False,
+        max_length=12,
+        help_text="of the words below and of Looking after it on the Range: de, pt-BR, ar",
+        error_messages={"invalid": "Write a language as its code, such as en-GB, de or ar."},
+    )
+    card_words = forms.CharField(
+        label="Your words on care cards",
+        required=False,
+        max_length=8000,
+        widget=forms.Textarea(attrs={"rows": 8}),
+        help_text="after the =, where the usual words will not do; what you leave empty prints as it stands",
+    )
     forget_after_months = forms.IntegerField(
         label="Erase names and addresses after",
         required=False,
@@ -191,6 +207,18 @@ class SettingsForm(forms.Form):
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["country"].choices = countries()  # type: ignore[attr-defined]
+
+    def clean_card_language(self) -> str:
+        """The language of the usual words where none is given."""
+        return self.cleaned_data["card_language"] or LANGUAGE
+
+    def clean_card_words(self) -> str:
+        """Only the lines that say something else than usual are kept."""
+        try:
+            own = own_words(self.cleaned_data["card_words"])
+        except StudioError as fault:
+            raise forms.ValidationError(fault.message) from fault
+        return "\n".join(f"{usual} = {said}" for usual, said in own.items())
 
     def clean(self) -> dict[str, Any] | None:
         """The rate is a sum in the studio's currency; kept as `hour_rate_minor`."""

@@ -29,6 +29,8 @@ class StudioSettings(models.Model):
     forget_after_months = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="names and addresses so long after the last parcel; empty: never"
     )
+    card_language = models.CharField(max_length=12, default="en-GB", help_text="of the own words on cards")
+    card_words = models.TextField(blank=True, help_text="own words on care cards: usual line = own words")
 
     class Meta:
         verbose_name_plural = "studio settings"

@@ -104,6 +104,8 @@ def studio_facts() -> StudioFacts:
         sheet_size=row.sheet_size,
         wick_mm=row.wick_mm,
         forget_after_months=row.forget_after_months,
+        card_language=row.card_language,
+        card_words=row.card_words,
     )
 
 

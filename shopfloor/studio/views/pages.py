@@ -18,6 +18,7 @@ from inventory.arithmetic.money import format_money
 from inventory.errors import StudioError
 from inventory.operations.acts import Done
 from inventory.roles import after_proof, for_everyone, is_owner, owner_only
+from orders.papers.card_words import words_to_fill
 from shopfloor.backups.queries import copies_stand
 from shopfloor.feed.operations import made_at
 from shopfloor.studio.bench_tablet import TABLET_MINUTES, has_pin, tablets
@@ -240,6 +241,7 @@ def _holidays_form() -> HolidaysForm:
 def _settings_initial() -> dict[str, Any]:
     row = studio_settings()
     initial = {name: getattr(row, name) for name in SettingsForm.base_fields if name != "hour_rate"}
+    initial["card_words"] = words_to_fill(row.card_words)
     return initial | {"hour_rate": format_money(row.hour_rate_minor, row.currency)}
 
 

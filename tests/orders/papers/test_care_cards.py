@@ -8,7 +8,8 @@ import pytest
 from pypdf import PdfReader
 
 from inventory.models import Material
-from orders.papers.care_cards import candle_cautions, care_sheets
+from orders.papers.card_words import candle_cautions
+from orders.papers.care_cards import care_sheets
 from tests.factories.orders import a_piece, an_order
 
 pytestmark = pytest.mark.django_db

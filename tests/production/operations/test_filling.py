@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory.errors import StudioError
 from inventory.queries.holdings import held_by_material
-from orders.papers.care_cards import CANDLE_CAUTIONS, NEVER_LEAVE
+from orders.papers.card_words import CANDLE_CAUTIONS, NEVER_LEAVE
 from production.arithmetic.wax_fill import FragranceOverLimit
 from production.errors import LaterActsDepend, NotThere
 from production.models import RouteStep, StepDraw
