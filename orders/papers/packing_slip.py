@@ -31,8 +31,8 @@ def slip_of(parcel: PaperParcel, *, size: str, site_address: str) -> Slip:
         parcel.lines,
         parcel.gift_message,
         SIZES[size],
-        address_lines=len(parcel.window.lines),
-        follows=len(parcel.follows),
+        address=parcel.window.lines,
+        follows=parcel.follows,
     )
     return Slip(
         parcel=parcel,

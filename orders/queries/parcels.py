@@ -111,6 +111,7 @@ def _slip_lines(care: tuple[CareFacts, ...]) -> tuple[SlipLine, ...]:
             colour=colour,
             marks=tuple(one.mark for one in pieces),
             mixes=tuple(sorted({number for one in pieces for number in one.mixes})),
+            mixes_of=tuple(one.mixes for one in pieces),
         )
         for (article, colour), pieces in found.items()
     )
