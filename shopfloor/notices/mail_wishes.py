@@ -20,6 +20,8 @@ from shopfloor.notices.models import How, Letter, MailWish, Notice, ToTell
 SEND = "send letters"
 SALT = "shopfloor.notices.confirm"
 LINK_DAYS = 3
+# So that nobody fills somebody's letter box by tapping.
+ASK_AGAIN_AFTER = timedelta(minutes=1)
 
 KINDS_OF_GROUP: dict[str, tuple[str, ...]] = {
     "hands": (Notice.Kind.OPEN_MOULD, Notice.Kind.DRY, Notice.Kind.COAT, Notice.Kind.CURED),
@@ -115,10 +117,16 @@ def ask_to_confirm(tap: Tap, *, user_id: int) -> Done:
     """Send the link that confirms the address anew; the one before stops working.
 
     Changes: the person's row, and a letter. Again: the first answer.
-    Raises: NoMail; LinkNotGood when there is nothing to confirm.
+    Raises: NoMail; LinkNotGood when there is nothing to confirm, or a link went out just now.
     """
-    if not MailWish.objects.filter(user=user_id, confirmed_at__isnull=True).exclude(address="").exists():
+    User.objects.select_for_update().get(pk=user_id)
+    wish = MailWish.objects.filter(user=user_id, confirmed_at__isnull=True).exclude(address="").first()
+    if wish is None:
         raise LinkNotGood("There is no address to confirm. Type one first.")
+    if wish.asked_at is not None and tap.now - wish.asked_at < ASK_AGAIN_AFTER:
+        raise LinkNotGood(
+            "A link went out within the last minute. Wait for it, and look among unwanted mail."
+        )
     Letter.objects.filter(person=user_id, kind=Letter.Kind.CONFIRM).exclude(state=Letter.State.SENT).delete()
     _ask_to_confirm(user_id, now=tap.now)
     return Done("Another link is on its way. The one before no longer works.")

@@ -12,9 +12,11 @@ import pytest
 from aiosmtpd.controller import Controller
 
 from inventory.conditions import Condition
+from shopfloor.jobs.handlers import HANDLERS
 from shopfloor.jobs.models import Job
+from shopfloor.jobs.work import do_due_jobs
 from shopfloor.notices.mail_queries import mail_failing
-from shopfloor.notices.mail_wishes import SEND, ask_to_confirm, keep_mail, send_again
+from shopfloor.notices.mail_wishes import SEND, LinkNotGood, ask_to_confirm, keep_mail, send_again
 from shopfloor.notices.models import How, Letter, MailWish, Notice, ToTell
 from shopfloor.notices.operations import settle
 from shopfloor.notices.sending import PAUSES, answer_of_mail_server, send_letters
@@ -81,7 +83,8 @@ def test_one_e_mail_tells_what_opened_in_text_and_html_and_where_to_answer_it(ow
     settle([LOW, MOULD], now=NOW)
     assert Job.objects.filter(kind=SEND, state="waiting").count() == 1
 
-    assert send() == {"sent": 1, "not_sent": 0}
+    do_due_jobs(HANDLERS, lambda: NOW)
+    assert Job.objects.get(kind=SEND).result == {"sent": 1, "not_sent": 0}
 
     ((to, message),) = box.taken
     assert to == ["owner@mail.example"]
@@ -264,6 +267,8 @@ def test_an_address_is_confirmed_by_the_newest_link_once(owner, client, box):
     keep_mail(**a_tap(now=NOW), user_id=owner.pk, values=wanted)
     settle([LOW], now=NOW)
     send()
+    with pytest.raises(LinkNotGood):
+        ask_to_confirm(**a_tap(now=NOW + timedelta(seconds=59)), user_id=owner.pk)
     ask_to_confirm(**a_tap(now=NOW + timedelta(hours=1)), user_id=owner.pk)
     send(NOW + timedelta(hours=1))
     first, second = (
