@@ -59,7 +59,12 @@ def parcel_for_paper(order: Order, which: str, *, now: datetime, home: str) -> P
         ids = ids or [piece.id for state in states for _, piece in state.kept if piece.is_ready]
         follows = follows_words(states, now=now)
     care = tuple(care_facts(ids))
-    wanted = OrderLine.objects.filter(order=order).aggregate(all=Sum("quantity"))["all"] or 0
+    # Of an order called off nothing follows any more: its last parcel ends it.
+    wanted = (
+        len(boxed)
+        if order.called_off
+        else OrderLine.objects.filter(order=order).aggregate(all=Sum("quantity"))["all"] or 0
+    )
     packed = parcel.packed_at if parcel and parcel.packed_at else now
     return PaperParcel(
         number=order.number,
@@ -73,7 +78,7 @@ def parcel_for_paper(order: Order, which: str, *, now: datetime, home: str) -> P
         gift_message=order.gift_message,
         lines=_slip_lines(care),
         count=count_words(len(ids), before=len(before), wanted=wanted, follows=follows),
-        follows=_follows(lines, care, before),
+        follows=() if order.called_off else _follows(lines, care, before),
         care=care,
     )
 

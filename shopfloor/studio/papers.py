@@ -32,6 +32,7 @@ MakePdf = Callable[..., bytes]
 TO_READ, TO_KEEP = "pdf/ua-1", "pdf/a-3a"
 LETTER = "letter"
 FONT_SHEET = "shopfloor/paper-fonts.css"
+NO_LETTER, WORD_JOINER = re.compile(rb" <>$"), b" <2060>"
 # A drawing and the words for it, on itself or on what stands around it.
 DRAWN_WORDS = re.compile(r'role="img" aria-label="([^"]*)"[^>]*>(?:<svg[^>]*>)?')
 
@@ -171,13 +172,16 @@ def with_titles(html: str) -> str:
 
 def _finish(document: Any, pdf: Any) -> None:
     """What the PDF maker leaves: a drawing without words is for the eye only, so no figure to be read out
-    (ISO 14289-1, 7.3); and what the file says of itself stays open to programs that unpack nothing."""
+    (ISO 14289-1, 7.3); a part of a letter, such as an Arabic dot, stands for no letter of its own but for
+    something (7.21.7); and what the file says of itself stays open to programs that unpack nothing."""
     for one in pdf.objects:
         if isinstance(one, dict) and one.get("S") == "/Figure" and "Alt" not in one:
             one["S"] = "/NonStruct"
             one.pop("A", None)
         elif getattr(one, "extra", {}).get("Type") == "/Metadata":
             one.compress = False
+        elif b"begincmap" in getattr(one, "stream", ()):
+            one.stream = [NO_LETTER.sub(WORD_JOINER, line) for line in one.stream]
 
 
 @functools.cache

@@ -81,6 +81,18 @@ def test_every_figure_says_what_it_is_and_the_file_tells_of_itself_unpacked(
     assert b"pdfuaid:part" in pdf
 
 
+def test_every_sign_of_a_name_in_joined_letters_stands_for_something(signed_in, studio_open, made):
+    """Source: ISO 14289-1:2014, 7.21.7 (every code of a font leads to a sign)."""
+    order, _ = packed(made, customer="محمد بن عبد الله الطائر")
+
+    reader = PdfReader(io.BytesIO(slip(signed_in, order)))
+
+    fonts = [font.get_object() for page in reader.pages for font in page["/Resources"]["/Font"].values()]
+    maps = [font["/ToUnicode"].get_object().get_data() for font in fonts if "/ToUnicode" in font]
+    assert len(maps) == len(fonts) > 0
+    assert not any(b"<>" in one for one in maps)
+
+
 def test_a_slip_is_tagged_titled_and_says_that_it_keeps_to_pdf_ua(signed_in, studio_open, made):
     """Source: ISO 14289-1:2014, rules on MarkInfo, StructTreeRoot, Lang, title and the identification schema,
     as listed in open rule lists of the Matterhorn Protocol. A structural look, no proof of conformance."""

@@ -8,6 +8,7 @@ import re
 import pytest
 from pypdf import PdfReader
 
+from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece
 from tests.factories.inventory import a_tap
 from tests.factories.orders import a_market_day, a_piece, an_order
@@ -107,6 +108,17 @@ def test_a_part_parcel_says_what_follows(signed_in, studio_open, made):
     page = text(pdf(signed_in, order))[0]
 
     assert "2of3pieces.Thelastfollowslater." in page.replace(" ", "")
+
+
+def test_of_an_order_called_off_nothing_is_said_to_follow(signed_in, studio_open, made):
+    order, marks = packed(made, wanted=3, ticked=2)
+    ship(order, marks, in_part=True)
+    call_off(**a_tap(), order_id=order.pk)
+
+    page = text(pdf(signed_in, order, "?parcel=1"))[0]
+
+    assert "2 pieces, all here." in page
+    assert "follow" not in page and "Still to come" not in page
 
 
 def test_a_parcel_that_left_can_be_printed_again(signed_in, studio_open, made):
