@@ -205,14 +205,16 @@ def undo_set_wish(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -
 def _remove(order_ids: Sequence[int], now: datetime) -> None:
     """Take orders away that nothing was done for yet."""
     lock_open_lines()
-    orders = list(Order.objects.select_for_update(no_key=True).filter(pk__in=order_ids).order_by("pk"))
+    here = Order.objects.select_for_update(no_key=True).filter(pk__in=order_ids).order_by("pk")
+    customer_of = dict(here.values_list("pk", "customer"))
+    orders = list(customer_of)
     pieces = list(Assignment.objects.filter(line__order__in=orders).values_list("piece", flat=True))
     _refuse_boxed(pieces)
     let_go(pieces)
     Parcel.objects.filter(order__in=orders).delete()
     OrderLine.objects.filter(order__in=orders).delete()
-    customers = [order.customer_id for order in orders if order.customer_id]
-    Order.objects.filter(pk__in=[order.pk for order in orders]).delete()
+    customers = [customer for customer in customer_of.values() if customer]
+    Order.objects.filter(pk__in=orders).delete()
     Customer.objects.filter(pk__in=customers, orders__isnull=True).delete()
     _offer(now)
 
