@@ -56,7 +56,8 @@ def write_archive(
     try:
         handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with os.fdopen(handle, "wb") as file:
-            with tarfile.open(fileobj=file, mode="w:gz", compresslevel=6) as tar:
+            # Lightly: the studio is closed while the copy before an upgrade is made.
+            with tarfile.open(fileobj=file, mode="w:gz", compresslevel=1) as tar:
                 digests = {name: _add(tar, name, path) for name, path in sorted(files.items())}
                 _add_list(tar, Contents(made_at, database, migrations, digests), aside.with_suffix(".list"))
             file.flush()

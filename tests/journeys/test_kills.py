@@ -15,7 +15,7 @@ def test_kills_under_load_lose_nothing_and_leave_nothing_half_done(database: str
     for program in ("initdb", "postgres", "redis-server") if database == "postgresql" else ():
         need_program(program)
 
-    told = try_kills(database, 12, seed)
+    told = try_kills(database, 5, seed, kills=5)
 
     assert told.faults == [], told.lines()
-    assert sum(told.killed.values()) >= 3 and told.acknowledged > 20, told.lines()
+    assert told.acknowledged > 10 and told.notices > 1 and told.letters > 0, told.lines()

@@ -8,9 +8,12 @@ are ended by kill -9. Afterwards everything that was answered must be there exac
 from __future__ import annotations
 
 import contextlib
+import email
+import email.message
 import http.client
 import os
 import random
+import re
 import signal
 import threading
 import time
@@ -27,6 +30,10 @@ from tests.services.tapping import Hand
 HANDS = 4
 TUBS = ("B1", "Q1")
 FILLED_G = 20_000
+# Each of these runs low by one tap, while everything is being killed.
+SMALL_TUBS = tuple(f"T{number}" for number in range(1, 41))
+SMALL_G = 3
+SMALL_SHARE = 0.2
 PAUSE_SECONDS = (0.1, 1.5)
 # The share of kills that are followed by the next one while things are still coming up.
 STRAIGHT_AGAIN = 0.25
@@ -43,7 +50,9 @@ def found() -> None:
     from django.contrib.auth.models import Group, User
 
     from inventory.roles import OWNER_GROUP
+    from shopfloor.notices.models import How, MailWish
     from shopfloor.studio.models import StudioSettings
+    from shopfloor.studio.port import LiveStudio
     from tests.factories.inventory import G, a_filled_tub, a_material
 
     StudioSettings.objects.update_or_create(pk=1, defaults={"name": "Samphire Lane"})
@@ -51,9 +60,14 @@ def found() -> None:
     owner.set_password(PASSWORD)
     owner.save()
     owner.groups.add(Group.objects.get_or_create(name=OWNER_GROUP)[0])
+    MailWish.objects.create(
+        user=owner, address="owner@samphire.example", confirmed_at=LiveStudio().now(), stores=How.AT_ONCE
+    )
     powder = a_material(name="Quick compound", safety_level=100 * FILLED_G * G)
     for code in TUBS:
         a_filled_tub(FILLED_G * G, powder, code=code, capacity=2 * FILLED_G * G)
+    for code in SMALL_TUBS:
+        a_filled_tub(SMALL_G * G, a_material(name=f"Pigment {code}.", safety_level=SMALL_G * G), code=code)
 
 
 @dataclass
@@ -68,6 +82,8 @@ class Told:
     jobs_cut_off: int = 0
     jobs_given_up: int = 0
     copies: int = 0
+    notices: int = 0
+    letters: int = 0
     longest_gap_seconds: float = 0.0
     faults: list[str] = field(default_factory=list)
 
@@ -81,6 +97,7 @@ class Told:
             else f"seed {self.seed}: {len(self.faults)} faults after {kills}",
             f"{self.acknowledged} taps answered, each there once; {self.sent_again} sent again,"
             f" {self.walked_away} left unanswered and there once or not at all",
+            f"{self.notices} notices opened once each, told by {self.letters} e-mails, none twice",
             f"{self.copies} copies kept, {self.jobs_cut_off} jobs cut off and ended later,"
             f" {self.jobs_given_up} given up; longest wait for any answer {self.longest_gap_seconds:.1f} s",
             *self.faults,
@@ -92,6 +109,7 @@ class KillRun:
 
     def __init__(self, studio: LiveStudio, server: PostgresServer | None, seed: int) -> None:
         self.studio, self.server = studio, server
+        self.mail = studio.directory / "mail"
         self.told = Told(seed)
         self.chance = random.Random(seed)
         self.over = threading.Event()
@@ -100,9 +118,10 @@ class KillRun:
         self.left: dict[str, str] = {}
         self.last_answer = time.monotonic()
         self.turn: list[str] = []
+        self.small = list(SMALL_TUBS)
 
-    def run(self, seconds: float) -> Told:
-        """Tap and kill for so long, let everything come to rest, and look."""
+    def run(self, seconds: float, kills: int) -> Told:
+        """Tap and kill for so long, and at least so many times; let everything come to rest, and look."""
         self.studio.start()
         people = [Hand(self.studio.address) for _ in range(HANDS)]
         for person in people:
@@ -115,7 +134,7 @@ class KillRun:
         for hand in hands:
             hand.start()
         until = time.monotonic() + seconds
-        while time.monotonic() < until:
+        while time.monotonic() < until or self.told.killed.total() < kills:
             self._kill()
             if self.chance.random() > STRAIGHT_AGAIN:
                 self._wait_for_an_answer()
@@ -136,6 +155,9 @@ class KillRun:
         chance = random.Random(f"{self.told.seed} {number}")
         while not self.over.is_set():
             key, tub = str(uuid4()), chance.choice(TUBS)
+            with self.lock:
+                if self.small and chance.random() < SMALL_SHARE:
+                    tub = self.small.pop()
             walks = chance.random() < WALKS_AWAY
             self._one_tap(hand, key, tub, walks)
 
@@ -279,13 +301,14 @@ class KillRun:
         )[0][0]
         if halves:
             faults.append(f"{halves} postings belong to no act")
-        for code in TUBS:
+        for code in (*TUBS, *SMALL_TUBS):
+            filled_g = FILLED_G if code in TUBS else SMALL_G
             spilled = sum(1 for key in found if asked.get(key) == code)
             held = self.studio.rows(
                 "select sum(h.amount) from inventory_holding h join inventory_container c"
                 f" on c.place_id = h.place_id where c.code = '{code}'"
             )[0][0]
-            if held != (FILLED_G - spilled) * 1000:
+            if held != (filled_g - spilled) * 1000:
                 faults.append(f"{code} holds {held} and {spilled} g were spilled")
 
     def _look_at_jobs(self) -> None:
@@ -304,15 +327,28 @@ class KillRun:
             self.told.faults.append(f"the copy {newest} is written down and not there")
 
     def _look_at_notices(self) -> None:
-        """The powder was low all the time: one notice of it, opened once."""
+        """What runs low stays low: one notice of each, opened once, and told by e-mail once at most."""
         notices = self.studio.rows(
-            "select cause, count(*) from notices_notice where kind = 'low' group by cause"
+            "select cause, count(*), max(text) from notices_notice where kind = 'low' group by cause"
         )
-        if [count for _, count in notices] != [1]:
-            self.told.faults.append(f"notices of one cause: {notices}")
+        self.told.notices = len(notices)
+        self.told.faults += [f"{count} notices of {cause}" for cause, count, _ in notices if count != 1]
+        letters = [email.message_from_bytes(path.read_bytes()) for path in self.mail.iterdir()]
+        self.told.letters = len(letters)
+        said = Counter(
+            name for letter in letters for name in set(re.findall(r"Pigment T\d+\.", _words(letter)))
+        )
+        self.told.faults += [f"{name} was told {count} times" for name, count in said.items() if count > 1]
+        if len({letter["Message-ID"] for letter in letters}) != len(letters):
+            self.told.faults.append("one e-mail was sent twice")
 
 
-def try_kills(database: str, seconds: float, seed: int) -> Told:
+def _words(letter: email.message.Message) -> str:
+    parts = [part for part in letter.walk() if part.get_content_type() == "text/plain"]
+    return "".join(part.get_payload(decode=True).decode() for part in parts)  # type: ignore[union-attr]
+
+
+def try_kills(database: str, seconds: float, seed: int, *, kills: int = 0) -> Told:
     """A run on "sqlite", or on "postgresql" with Redis, from an empty folder to the last look."""
     quick = {"JOB_RING_SECONDS": "1", "JOB_LEASE_SECONDS": "3", "NOTICE_SECONDS": "2"}
     with contextlib.ExitStack() as stack:
@@ -325,6 +361,8 @@ def try_kills(database: str, seconds: float, seed: int) -> Told:
             quick["REDIS_URL"] = stack.enter_context(running_redis())
         studio = LiveStudio(environment=quick)
         stack.callback(studio.clear)
+        (studio.directory / "mail").mkdir()
+        studio.environment["EMAIL_URL"] = f"filemail:///{studio.directory}/mail"
         studio.run("migrate", "--verbosity", "0")
         studio.run("shell", "--verbosity", "0", "-c", "from tests.services.kills import found; found()")
-        return KillRun(studio, server, seed).run(seconds)
+        return KillRun(studio, server, seed).run(seconds, kills)
