@@ -26,16 +26,25 @@ def watch_notices(
 
     Changes: notices. Again: nothing more, as long as nothing happened in between.
     """
+    # Before the look: one that another look opens meanwhile is not known to be gone.
+    stood = set(Notice.objects.filter(closed_at__isnull=True).values_list("pk", flat=True))
     found = conditions(studio, now=now)
     if at_risk is None:
-        return settle(found, now=now, leave=(Notice.Kind.AT_RISK,))
-    return settle([*found, *at_risk], now=now)
+        return settle(found, now=now, leave=(Notice.Kind.AT_RISK,), stood=stood)
+    return settle([*found, *at_risk], now=now, stood=stood)
 
 
-def settle(found: Iterable[Condition], *, now: datetime, leave: Collection[str] = ()) -> dict[str, int]:
+def settle(
+    found: Iterable[Condition],
+    *,
+    now: datetime,
+    leave: Collection[str] = (),
+    stood: Collection[int] | None = None,
+) -> dict[str, int]:
     """Open a notice for each new cause, close those whose cause is gone, and renew the words of the others.
 
-    Notices of the kinds in `leave` stay as they are.
+    Notices of the kinds in `leave` stay as they are, and so do those that are not among `stood`, the ids of
+    those open when the look began, where that is given.
 
     Changes: notices, and with them what is to be told by e-mail, in one transaction and a fixed number of
     statements. Safe to run twice and by two at once: the database holds one open notice per cause.
@@ -44,7 +53,11 @@ def settle(found: Iterable[Condition], *, now: datetime, leave: Collection[str] 
     with transaction.atomic():
         open_now = Notice.objects.filter(closed_at__isnull=True).exclude(kind__in=leave)
         standing = {notice.cause: notice for notice in open_now}
-        gone = [notice.pk for cause, notice in standing.items() if cause not in wanted]
+        gone = [
+            notice.pk
+            for cause, notice in standing.items()
+            if cause not in wanted and (stood is None or notice.pk in stood)
+        ]
         closed = Notice.objects.filter(pk__in=gone, closed_at__isnull=True).update(closed_at=now)
         new = [
             Notice(

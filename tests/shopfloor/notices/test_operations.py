@@ -89,3 +89,10 @@ def test_settling_asks_the_database_as_often_for_one_cause_as_for_two_hundred(
 
 def test_an_empty_studio_has_nothing_to_note(studio_open):
     assert watch_notices(LiveStudio(), now=NOW) == {"opened": 0, "closed": 0}
+
+
+def test_a_look_that_began_before_another_opened_a_notice_does_not_close_it(db):
+    settle([LOW], now=NOW)
+
+    assert settle([], now=LATER, stood=set()) == {"opened": 0, "closed": 0}
+    assert Notice.objects.filter(closed_at__isnull=True).count() == 1
