@@ -44,6 +44,13 @@ def look_at_database() -> Finding:
             f"The database does not answer: {str(fault).strip().splitlines()[0]}",
             "Start the database server, or look whether the disk is there and may be written to.",
         )
+    if not connection.introspection.table_names():
+        return Finding(
+            "database",
+            State.DOWN,
+            "The database is empty: no studio was opened in it yet, or it is another one than yours.",
+            "Open the studio with manage.py up, or look at STUDIO_DIR and DATABASE_URL.",
+        )
     return fine("database", "The database answers.")
 
 

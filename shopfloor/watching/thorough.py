@@ -25,6 +25,8 @@ from shopfloor.watching.findings import Finding, State, fine
 # A clock this much behind what was written by it was set back.
 CLOCK_BACK = timedelta(minutes=2)
 FAILED_DAYS = 7
+# Rights of the group and of everybody else; and their right to enter a folder.
+OTHERS, OTHERS_ENTER = 0o077, 0o011
 
 
 def thorough_findings(now: datetime) -> Iterator[Finding]:
@@ -42,6 +44,14 @@ def thorough_findings(now: datetime) -> Iterator[Finding]:
     yield look_at_network()
 
 
+def without_database() -> Iterator[Finding]:
+    """Those of the thorough looks that can be had while no database answers."""
+    yield look_at_rights()
+    yield look_at_papers()
+    yield look_at_solver()
+    yield look_at_network()
+
+
 def look_at_rights() -> Finding:
     """Whether only the studio's own account reads its secret."""
     if sys.platform == "win32":
@@ -53,10 +63,10 @@ def look_at_rights() -> Finding:
             settings.STUDIO_DIR / "secret",
             settings.STUDIO_DIR / "studio.sqlite3",
         )
-        if path.exists() and stat.S_IMODE(path.stat().st_mode) & 0o007
+        if path.exists() and stat.S_IMODE(path.stat().st_mode) & OTHERS
     ]
     # Inside a folder that nobody else may enter, the rights of a file do not matter.
-    if loose and stat.S_IMODE(settings.STUDIO_DIR.stat().st_mode) & 0o001:
+    if loose and stat.S_IMODE(settings.STUDIO_DIR.stat().st_mode) & OTHERS_ENTER:
         return Finding(
             "rights",
             State.LOOK,
@@ -175,7 +185,17 @@ def look_at_mail() -> Finding:
 
 def look_at_papers() -> Finding:
     """Whether papers can be PDF files."""
-    if pdf_maker() is None:
+    try:
+        makes_pdf = pdf_maker() is not None
+    except ValueError:
+        # The manifest of the static files has no name for the style sheets.
+        return Finding(
+            "papers",
+            State.LOOK,
+            "The style sheets of pages and papers are not collected yet.",
+            "Start the studio: manage.py up",
+        )
+    if not makes_pdf:
         return Finding(
             "papers", State.LOOK, "Papers are pages to print from the browser.", f"{HOW_TO_GET_PDF}."
         )

@@ -1,6 +1,7 @@
 """The quick looks, and what a stranger sees of them."""
 
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 import pytest
 
@@ -56,6 +57,24 @@ def test_a_full_disk_is_told_before_it_is_full(monkeypatch, room, state):
     monkeypatch.setattr(quick, "FREE_LOW", room)
 
     assert quick.look_at_disk().state == state
+
+
+def test_a_database_without_tables_is_told_from_one_that_does_not_answer(monkeypatch, db):
+    monkeypatch.setattr(quick.connection.introspection, "table_names", list)
+
+    found = quick.look_at_database()
+
+    assert (found.state, found.mend[:33]) == (State.DOWN, "Open the studio with manage.py up")
+    assert found.said.startswith("The database is empty")
+
+
+def test_a_broker_that_is_away_is_told_with_what_brings_it_back(monkeypatch):
+    away = partial(quick.app.connection_for_write, "redis://127.0.0.1:1/0")
+    monkeypatch.setattr(quick.app, "connection_for_write", away)
+
+    found = quick.look_at_broker()
+
+    assert (found.state, found.mend) == (State.LOOK, "Start Redis, or look at REDIS_URL and BROKER_URL.")
 
 
 def test_a_stranger_sees_how_it_stands_and_nothing_else(client, db):
