@@ -14,6 +14,7 @@ import sys
 import threading
 import time
 from types import FrameType
+from typing import Any
 
 WEB_THREADS = 8
 WORKER_THREADS = 2
@@ -42,12 +43,13 @@ def main() -> None:
 def web(host: str, port: int, *, threads: int = WEB_THREADS, is_shared: bool = False) -> None:
     """Serve the pages; `is_shared` where several processes do so at one port."""
     import waitress
+    from django.conf import settings
 
     from shopfloor.wsgi import application
 
     # The server ends its threads in order on SystemExit, and knows nothing of signals.
     signal.signal(signal.SIGTERM, _leave)
-    options = {"threads": threads, "ident": None, "_quiet": True}
+    options = {"threads": threads, "ident": None, "_quiet": True, **behind_proxy(host, settings.HTTPS)}
     if not is_shared:
         waitress.serve(application, host=host, port=port, **options)
         return
@@ -56,6 +58,22 @@ def web(host: str, port: int, *, threads: int = WEB_THREADS, is_shared: bool = F
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
         door.bind((host, port))
         waitress.serve(application, sockets=[door], **options)
+
+
+def behind_proxy(host: str, is_encrypted: bool) -> dict[str, Any]:
+    """Options of the web server: what it believes of the one that encrypts before it, and of nobody else.
+
+    Without them it strikes out what that one says, and every page leads to itself for ever. On a loopback
+    address only this machine can be it; else nobody but it may reach the port.
+    """
+    if not is_encrypted:
+        return {}
+    return {
+        "trusted_proxy": "127.0.0.1" if host in ("127.0.0.1", "localhost") else "*",
+        "trusted_proxy_count": 1,
+        "trusted_proxy_headers": {"x-forwarded-proto", "x-forwarded-for"},
+        "clear_untrusted_proxy_headers": True,
+    }
 
 
 def worker() -> None:
