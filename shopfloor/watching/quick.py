@@ -26,6 +26,8 @@ ASK_SECONDS = 2
 def quick_findings(now: datetime) -> list[Finding]:
     """Every quick look. A fixed, small number of queries; without a database the rest is not looked at."""
     database = look_at_database()
+    if database.state == State.OK:
+        database = look_for_tables()
     if database.state == State.DOWN:
         return [database, look_at_disk()]
     return [database, look_at_broker(), look_at_worker(now), look_at_disk(), look_at_copies(now)]
@@ -44,6 +46,11 @@ def look_at_database() -> Finding:
             f"The database does not answer: {str(fault).strip().splitlines()[0]}",
             "Start the database server, or look whether the disk is there and may be written to.",
         )
+    return fine("database", "The database answers.")
+
+
+def look_for_tables() -> Finding:
+    """Whether there is a studio in the database that answers."""
     if not connection.introspection.table_names():
         return Finding(
             "database",

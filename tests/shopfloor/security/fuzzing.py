@@ -7,6 +7,7 @@ sent is taken back after each request, so that the next one finds the same studi
 from __future__ import annotations
 
 import copy
+import os
 import random
 import re
 import time
@@ -49,7 +50,8 @@ FILES = (
 )
 # A real browser sends no address longer than its server reads.
 ADDRESS_MOST = 2000
-OF_ONE_ROUTE = 2
+# A longer fuzz looks at two pages of each route.
+OF_ONE_ROUTE = 2 if "FUZZ_SECONDS" in os.environ else 1
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,7 @@ class Found:
 
     forms: dict[str, Sent] = field(default_factory=dict)
     pages: set[str] = field(default_factory=set)
+    texts: dict[str, str] = field(default_factory=dict)
     asked: Counter[int] = field(default_factory=Counter)
     broken: dict[str, str] = field(default_factory=dict)
 
@@ -102,6 +105,7 @@ def walk(client: Client, found: Found, begin: Iterable[str]) -> None:
         answer = ask(client, found, Sent("GET", address))
         if not answer.get("Content-Type", "").startswith("text/html"):
             continue
+        found.texts[address] = answer.content.decode()
         screen = Screen(answer, address)
         waiting += [link.split("#")[0] for link, _ in screen.links if link.startswith("/")]
         for form in screen.forms:

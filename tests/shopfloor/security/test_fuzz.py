@@ -1,4 +1,5 @@
-"""Nothing that is typed or asked for breaks a page: every form and every address, as owner and as helper.
+"""Nothing that is typed or asked for breaks a page: every form and every address, as owner and as helper;
+and no page that a helper comes to has a price on it.
 
 `FUZZ_SECONDS` in the environment makes it longer, with another seed each time.
 """
@@ -6,6 +7,7 @@
 from __future__ import annotations
 
 import os
+import re
 import time
 from pathlib import Path
 
@@ -19,6 +21,7 @@ from tests.shopfloor.security.fuzzing import fuzz
 
 LONGER = float(os.environ.get("FUZZ_SECONDS", "0"))
 SECONDS = LONGER / 2 or 4
+PRICE = re.compile(r"£\s?\d|\d\s?GBP|GBP\s?\d")
 SEED = int(time.time()) if LONGER else 20261005
 
 
@@ -35,3 +38,5 @@ def test_nothing_typed_or_asked_for_breaks_a_page(
         assert "\n".join(f"{place}: {sent}" for place, sent in found.broken.items()) == ""
         assert len(found.forms) > 20
         assert found.asked.total() > 100
+        if who == "helper":
+            assert [page for page, text in found.texts.items() if PRICE.search(text)] == []

@@ -62,7 +62,7 @@ def test_a_full_disk_is_told_before_it_is_full(monkeypatch, room, state):
 def test_a_database_without_tables_is_told_from_one_that_does_not_answer(monkeypatch, db):
     monkeypatch.setattr(quick.connection.introspection, "table_names", list)
 
-    found = quick.look_at_database()
+    (found, _) = quick.quick_findings(NOW)
 
     assert (found.state, found.mend[:33]) == (State.DOWN, "Open the studio with manage.py up")
     assert found.said.startswith("The database is empty")
