@@ -234,7 +234,7 @@ def coats_and_cure_make_them_ready(studio: Studio) -> None:
         studio.book.out_of("S1", pieces * 12_000)
     studio.at("Fri 09:00")
     phone.open("/shelf/")
-    phone.says("cured: Ferry tray, Fog. Ready to pack.")
+    phone.says("Ferry tray, Fog, mix 2. Ready to pack.")
     phone.look("shelf, ready")
     # By the real clock the coat was a moment ago, and a second tap on the same pieces within 2 s counts once.
     phone.page.wait_for_timeout(2_000)

@@ -258,7 +258,7 @@ def coats_and_cures_make_the_pieces_ready(visitor: Visitor, clock: Clock, hands:
     hands.work_until("Wed 09:00")
     look_round(clock)
     cured = visitor.open("/shelf/")
-    cured.must_say("2 pieces cured: Ferry tray, Fog. Ready to pack.", "For S71 Ferry tray, Fog")
+    cured.must_say("Cured since", "2 Ferry tray, Fog, mix", "Ready to pack.", "For S71 Ferry tray, Fog")
     hands.work_until("Fri 09:30")
     assert visitor.open("/orders/").reads(r"S71 Tern Bank .*?Pack")
 
