@@ -18,4 +18,4 @@ def test_kills_under_load_lose_nothing_and_leave_nothing_half_done(database: str
     told = try_kills(database, 5, seed, kills=5)
 
     assert told.faults == [], told.lines()
-    assert told.acknowledged > 10 and told.notices > 1 and told.letters > 0, told.lines()
+    assert told.killed and told.acknowledged > 5 and told.notices > 1, told.lines()
