@@ -99,7 +99,9 @@ def keep_orders(work: Work) -> Effects:
 
 def copy(work: Work) -> Effects:
     """Keep a copy of everything, and try it."""
-    kept = keep_copy(why=work.payload["why"], now=work.now())
+    # A large one takes longer than a lease.
+    with work.held():
+        kept = keep_copy(why=work.payload["why"], now=work.now())
     return lambda: {"name": kept.name, "fault": kept.fault}
 
 

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
-from collections.abc import Callable, Mapping
+import threading
+from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime, timedelta
 from typing import Any
+
+from django.conf import settings
+from django.db import Error, connection
 
 from inventory.errors import StudioError
 from shopfloor.jobs.models import Job
@@ -47,6 +52,29 @@ class Work:
         """
         self._look()
         return self.stopped
+
+    @contextlib.contextmanager
+    def held(self) -> Iterator[None]:
+        """Hold on to the job while something runs that cannot say how far it is, by a thread beside it."""
+        over = threading.Event()
+
+        def hold_on() -> None:
+            try:
+                while not over.wait(settings.JOB_LEASE_SECONDS / 3):
+                    keep_lease(self.job, now=self.now(), done=self._done, of=self._of, saying=self._saying)
+            except (LeaseLost, Error) as fault:
+                # The end of the work finds out for itself whether the job is still its own.
+                logger.warning("%s is not held any more: %s", self.job, fault)
+            finally:
+                connection.close()
+
+        beside = threading.Thread(target=hold_on, daemon=True, name=f"hold {self.job.pk}")
+        beside.start()
+        try:
+            yield
+        finally:
+            over.set()
+            beside.join()
 
     def _look(self) -> None:
         now = self.now()

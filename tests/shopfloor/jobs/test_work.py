@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+import time
 from datetime import UTC, datetime, timedelta
 
 from inventory.errors import StudioError
 from shopfloor.jobs.models import Job
-from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop
+from shopfloor.jobs.operations import OutrunByEvents, ask, ask_to_stop, claim
 from shopfloor.jobs.work import Effects, Work, do_due_jobs
+from shopfloor.studio.port import LiveStudio
 
 NOW = datetime(2026, 10, 5, 9, 0, tzinfo=UTC)
 
@@ -104,3 +106,14 @@ def test_work_hears_that_it_was_asked_to_stop_and_keeps_what_it_has(db):
     job = Job.objects.get()
     assert (job.state, job.result) == (Job.State.STOPPED, {"kept": 5})
     assert (job.progress_done, job.progress_of) == (5, 100)
+
+
+def test_work_that_cannot_say_how_far_it_is_stays_its_own_beyond_the_lease(transactional_db, settings):
+    settings.JOB_LEASE_SECONDS = 1
+    studio = LiveStudio()
+    ask("plan week", "week", {}, now=studio.now())
+    job = claim(now=studio.now())
+    with Work(job, studio.now).held():
+        time.sleep(1.6)
+
+        assert claim(now=studio.now()) is None
