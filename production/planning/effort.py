@@ -15,6 +15,8 @@ NUDGE_WORK, MOST_NUDGE_TRIES, NUDGE_TRIES_A_LINE = 500_000, 1500, 100
 MOVE_WORK, MOST_MOVE_TRIES, MOVE_TRIES_A_LINE = 1_000_000, 3000, 150
 # A grouping costs about the same at any size.
 GROUP_WORK, MOST_GROUP_TRIES, LEAST_GROUP_TRIES = 200_000, 200, 100
+# How often the rules are played with lines let be late; above so many lines to choose them takes long.
+MOST_PRESSURES, MOST_LINES_PRESSED = 4, 1500
 # Above this the solver proves nothing that counting does not.
 MOST_LINES_BOUND, BOUND_SECONDS = 400, 1.0
 
@@ -23,13 +25,15 @@ MOST_LINES_BOUND, BOUND_SECONDS = 400, 1.0
 class Effort:
     """Tries of each stage; none of a stage leaves it out.
 
-    `rules`: list rules of the portfolio, at least one. `urgency_tries`, `nudge_tries` and `move_tries`:
+    `rules`: list rules of the portfolio, at least one. `pressures`: how often they are played again with
+    lines late that are best let be late. `urgency_tries`, `nudge_tries` and `move_tries`:
     simulations of the urgency search, of nudging lines, and of moves on mixes. `group_tries`: groupings
     of the mixes of a jug that the solver is asked for. `bound_seconds`: the solver's deterministic seconds
     for bounds, which count its steps and not the clock. `seed` is that of every search.
     """
 
     rules: int = 1
+    pressures: int = 0
     urgency_tries: int = 0
     nudge_tries: int = 0
     group_tries: int = 0
@@ -39,6 +43,7 @@ class Effort:
 
     def __post_init__(self) -> None:
         check_whole("effort.rules", self.rules, 1)
+        check_whole("effort.pressures", self.pressures, 0)
         check_whole("effort.urgency_tries", self.urgency_tries, 0)
         check_whole("effort.nudge_tries", self.nudge_tries, 0)
         check_whole("effort.group_tries", self.group_tries, 0)
@@ -50,6 +55,7 @@ class Effort:
         """The same with so many hundredths of its tries; the list rules stay, which no plan is worse than."""
         return Effort(
             rules=self.rules,
+            pressures=round(self.pressures * percent / 100),
             urgency_tries=round(self.urgency_tries * percent / 100),
             nudge_tries=round(self.nudge_tries * percent / 100),
             group_tries=round(self.group_tries * percent / 100),
@@ -68,6 +74,7 @@ def effort_for(line_count: int) -> Effort:
     lines = max(1, line_count)
     return Effort(
         rules=ALL_RULES,
+        pressures=MOST_PRESSURES if lines <= MOST_LINES_PRESSED else 0,
         urgency_tries=min(MOST_URGENCY_TRIES, URGENCY_WORK // lines, URGENCY_TRIES_A_LINE * lines),
         nudge_tries=min(MOST_NUDGE_TRIES, NUDGE_WORK // lines, NUDGE_TRIES_A_LINE * lines),
         group_tries=min(MOST_GROUP_TRIES, max(LEAST_GROUP_TRIES, GROUP_WORK // lines)),

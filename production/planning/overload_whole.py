@@ -11,7 +11,7 @@ from typing import Any
 
 from production.planning.demands import Demands, asked_between
 from production.planning.measures import NOISE
-from production.planning.overload import Floor, Late, Overload, adds_of, days_of, mix_minutes
+from production.planning.overload import Floor, Late, Overload, adds_of, mix_minutes
 
 # Points and minutes in thousandths, shares of a mix in millionths; rounded so that no plan is left out.
 SCALE, SHARES = 1000, 1_000_000
@@ -19,10 +19,9 @@ SCALE, SHARES = 1000, 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """As `Overload`, with the work it took in the solver's deterministic seconds."""
+    """Points above the sure ones that are proven, and the work in the solver's deterministic seconds."""
 
     points: float
-    late_days: Mapping[int, int]
     work: float
 
 
@@ -67,11 +66,9 @@ def overload_in_whole(
             solver.stop_search()
 
     solver.best_bound_callback = stop_if_asked
-    found = solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    taken = {late: float(solver.value(step)) for late, step in steps.items()} if found else {}
+    solver.solve(model)
     points = max(known.points, solver.best_objective_bound / SCALE)
-    late_days = days_of(demands, taken) if found else known.late_days
-    return Whole(points, late_days, solver.response_proto.deterministic_time)
+    return Whole(points, solver.response_proto.deterministic_time)
 
 
 def _total(terms: list[tuple[int, Any]]) -> Any:

@@ -2,7 +2,8 @@
 
 Each stage starts from the best so far and can only better it:
 
-1. the portfolio of list rules (`portfolio.py`);
+1. the portfolio of list rules (`portfolio.py`), again with those lines late that are best let be late
+   (`overload_starts.py`);
 2. the urgency of lines: of late ones and their rivals (`urgency.py`), then of any (`nudges.py`);
 3. bounds: what no plan can beat (`bounds.py`);
 4. the urgency of lines anew, from what the solver would have late (`guided.py`);
@@ -22,6 +23,7 @@ from production.planning.effort import Effort, effort_for
 from production.planning.guided import improve_by_guide
 from production.planning.moves import improve_by_moves
 from production.planning.nudges import improve_by_nudges
+from production.planning.overload_starts import runs_from_overload
 from production.planning.plans import plan_of
 from production.planning.portfolio import rules_for
 from production.planning.prepare import Prepared, prepare
@@ -150,6 +152,7 @@ class _Climb:
         stages = (
             self.rules,
             self.bound_by_counting,
+            self.overload,
             self.urgency,
             self.nudges,
             self.bound,
@@ -174,6 +177,17 @@ class _Climb:
             tell(simulate(self.prepared, rule))
             if self.should_stop():
                 return
+
+    def overload(self) -> None:
+        """The list rules with those lines late that are best let be late, where not all can be in time."""
+        if self.effort.pressures == 0 or self.lateness_is_settled() or not self.has_solver():
+            return
+        rules = rules_for(len(self.prepared.problem.lines))[: self.effort.rules]
+        tell = self.telling("overload", self.effort.pressures * len(rules))
+        for run in runs_from_overload(
+            self.prepared, rules, pressures=self.effort.pressures, should_stop=self.lateness_is_settled
+        ):
+            tell(run)
 
     def urgency(self) -> None:
         """Late lines made more urgent and rivals made to wait, as long as lateness is not at its bound."""

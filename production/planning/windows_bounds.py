@@ -105,7 +105,7 @@ def _points(prepared: Prepared, run: Run, budget: _Budget, late_days: dict[int, 
     if budget.asked_to_stop():
         return counted, by
     floors = [(_lines_of(prepared, groups[group]), points) for group, points in extra.items() if points > 0]
-    points = sum(sure) + _overloaded(earliest, floors, budget, few, late_days)
+    points = sum(sure) + _overloaded(earliest, floors, budget, few)
     if points > counted + NOISE:
         counted, by = up_to_grain(prepared, points), BY_OVERLOAD
     if few and len(groups) > 1 and not budget.stopped() and counted < run.score.points - NOISE:
@@ -123,26 +123,21 @@ def _lines_of(prepared: Prepared, units: Iterable[int]) -> set[int]:
     return {prepared.units[number].line for number in units}
 
 
-def _overloaded(
-    earliest: Earliest, floors: Sequence[Floor], budget: _Budget, few: bool, late_days: dict[int, int]
-) -> float:
-    """Points above the sure ones by what is asked of hands and moulds; notes who is best let be late."""
+def _overloaded(earliest: Earliest, floors: Sequence[Floor], budget: _Budget, few: bool) -> float:
+    """Points above the sure ones by what is asked of hands and moulds."""
     demands = demands_of(earliest)
     known = overload(demands, floors)
-    points, days = known.points, known.late_days
-    if few and not budget.stopped():
-        whole = overload_in_whole(
-            demands,
-            known,
-            floors,
-            deterministic_seconds=budget.left * FOR_OVERLOAD,
-            should_stop=budget.should_stop,
-        )
-        budget.left -= whole.work
-        points, days = whole.points, whole.late_days
-    for line, late in days.items():
-        late_days[line] = max(late, late_days.get(line, 0))
-    return max(0.0, points - DOUBT)
+    if not few or budget.stopped():
+        return max(0.0, known.points - DOUBT)
+    whole = overload_in_whole(
+        demands,
+        known,
+        floors,
+        deterministic_seconds=budget.left * FOR_OVERLOAD,
+        should_stop=budget.should_stop,
+    )
+    budget.left -= whole.work
+    return max(0.0, whole.points - DOUBT)
 
 
 def _gaps(

@@ -13,6 +13,7 @@ STAGES = {
     "nudges": "letting some orders go sooner, some later",
     "windows": "sharing out the hours anew",
     "moves": "moving mixes about",
+    "overload": "letting few lines be late for the sake of the rest",
     "regroup": "filling the jugs better",
     "bounds": "proving how good it is",
 }
