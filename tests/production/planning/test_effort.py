@@ -7,9 +7,8 @@ from production.planning.faults import ProblemFault
 
 
 def test_a_share_keeps_all_list_rules_and_the_seed():
-    share = Effort(rules=56, pressures=4, urgency_tries=1000, move_tries=400, bound_seconds=4, seed=7).share(
-        5
-    )
+    whole = Effort(rules=56, pressures=4, urgency_tries=1000, move_tries=400, bound_seconds=4, seed=7)
+    share = whole.share(5)
 
     assert share == Effort(rules=56, urgency_tries=50, move_tries=20, bound_seconds=0.2, seed=7)
 
