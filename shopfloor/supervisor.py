@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import socket
 import subprocess
@@ -44,8 +43,6 @@ class Child:
         self.running = subprocess.Popen(
             [sys.executable, "-m", "shopfloor.children", self.name, *self.arguments],
             cwd=PROJECT,
-            # Threads that each keep memory of their own would double what the studio needs at rest.
-            env={"MALLOC_ARENA_MAX": "2", **os.environ},
             # Never written to: its end is how the child learns that the parent is gone.
             stdin=subprocess.PIPE,
             **own_group,  # type: ignore[call-overload]
