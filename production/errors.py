@@ -14,6 +14,7 @@ StudioError (inventory.errors)
 |-- StepNotDue                 another step comes first, or its wait is not over
 |-- ReadingNotBelieved         a weighing that does not fit the ones before
 |-- TimesChanged               the time shown is no longer what was seen
+|-- MouldPlanned               more is planned in a mould than the page said
 |-- MixStays                   a mix cannot be put to the time asked for
 |-- SwatchRefused              figures that no colour meter shows
 |-- TintRefused                a strength that makes no tint, or a name that is taken
@@ -45,6 +46,10 @@ class MouldNotMeasured(MixNotMadeUp):
 
 class MouldNotFree(MixNotMadeUp):
     """A copy of the mould is occupied, damp, lent or retired; facts `mould`, `short`."""
+
+
+class MouldPlanned(StudioError):
+    """A mould to be retired has more planned mixes than was shown; facts `planned`."""
 
 
 class NoTubToWeighFrom(MixNotMadeUp):

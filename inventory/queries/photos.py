@@ -17,4 +17,15 @@ def photo_path(name: str, *, is_small: bool) -> Path:
     """
     if not NAME.fullmatch(name):
         raise ValueError("no name of a photo")
-    return Path(settings.SHARED_DIR) / "media" / "photos" / f"{name}{'-small' if is_small else ''}.jpg"
+    large, small = file_names(name)
+    return photos_folder() / (small if is_small else large)
+
+
+def file_names(name: str) -> tuple[str, str]:
+    """What the two files of a photo are called: the large one, the small one. No query."""
+    return f"{name}.jpg", f"{name}-small.jpg"
+
+
+def photos_folder() -> Path:
+    """The folder of all photo files. No query."""
+    return Path(settings.SHARED_DIR) / "media" / "photos"

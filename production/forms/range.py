@@ -15,7 +15,7 @@ from inventory.errors import StudioError
 from inventory.fields import CHOOSE_ONE, OPTIONAL, AmountField, MoneyField, NameOnce, SaysChoose
 from production.forms.moulds import SILHOUETTES
 from production.forms.numbers import MinutesField, PartField, WaitField
-from production.forms.rows import NamedRowsFormSet, offer_materials, say_missing
+from production.forms.rows import NamedRowsFormSet, offer_in_use, offer_materials, say_missing
 from production.models import Article, ArticlePart, Route, RouteStep, StepKind
 from production.queries.range import casts_in_moulds, has_history
 
@@ -101,6 +101,7 @@ class PartForm(SaysChoose, forms.ModelForm):
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
+        offer_in_use(self, "mould")
         say_missing(self, mould="mould", compound="compound")
 
 

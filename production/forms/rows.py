@@ -12,10 +12,13 @@ from django.forms import BaseInlineFormSet
 
 def offer_materials(form: forms.ModelForm, name: str, kind: str = "") -> forms.ModelChoiceField:
     """Offer materials in use, of one kind if it is given, and the one chosen before even if it is retired."""
+    return offer_in_use(form, name, **({"kind": kind} if kind else {}))
+
+
+def offer_in_use(form: forms.ModelForm, name: str, **of: str) -> forms.ModelChoiceField:
+    """Offer what is in use, and what was chosen before even if it is retired."""
     field: forms.ModelChoiceField = form.fields[name]  # type: ignore[assignment]
-    in_use = Q(retired_on__isnull=True)
-    if kind:
-        in_use &= Q(kind=kind)
+    in_use = Q(retired_on__isnull=True, **of)
     field.queryset = field.queryset.filter(in_use | Q(pk=getattr(form.instance, f"{name}_id")))  # type: ignore[union-attr]
     return field
 

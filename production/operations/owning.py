@@ -1,19 +1,23 @@
-"""Copies of a mould: a new one, lent out and brought back, at the end of its life."""
+"""Copies of a mould: a new one, lent out and brought back, at the end of its life; and a kind given up."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
+from django.db import models
 from django.db.models import Max
 
 from inventory.arithmetic.photos import CleanPhoto
 from inventory.errors import StudioError
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.photos import store_photo
-from production.errors import AlreadyDone, MouldNotFree, NotThere
+from production.errors import AlreadyDone, MouldNotFree, MouldPlanned, NotThere
 from production.models import Cast, Mould, MouldCopy
 from production.models.moulds import Ended
-from production.queries.wording import copies_words, day_clock
+from production.operations.measuring import lock_mould
+from production.queries.moulds import planned_mixes_with
+from production.queries.wording import copies_words, counted, day_clock
 
 COPIES_MOST = 200
 
@@ -43,6 +47,8 @@ def add_copies(
     mould = Mould.objects.select_for_update(no_key=True).filter(pk=mould_id).first()
     if mould is None:
         raise NotThere("There is no such mould. Open Moulds again.", mould_id=mould_id)
+    if mould.retired_on is not None:
+        raise AlreadyDone(f"{mould} is retired. Take it up again first.", at=mould.retired_on)
     last = mould.copies.aggregate(last=Max("number"))["last"] or 0
     numbers = range(last + 1, last + count + 1)
     MouldCopy.objects.bulk_create(
@@ -147,6 +153,50 @@ def keep_mould_photo(tap: Tap, *, mould_id: int, photo: CleanPhoto) -> Done:
     return Done(f"{mould}: photo kept.", facts)
 
 
+@act("production.retire_mould")
+def retire_mould(tap: Tap, *, mould_id: int, on: date, planned: int) -> Done:
+    """Give up a kind of mould with all its copies; what was cast in it stays in the history.
+
+    `planned` is how many planned mixes the page said are poured into it.
+
+    Changes: production_mould; its copies do not count while it is retired. Again: the first answer.
+    Raises: NotThere; AlreadyDone; MouldNotFree while a cast is in one of its copies; MouldPlanned when more
+    mixes are planned in it than the page said.
+    """
+    mould = lock_mould(mould_id)
+    if mould.retired_on is not None:
+        raise AlreadyDone(f"{mould} was retired before, on {mould.retired_on:%d %b %Y}.", at=mould.retired_on)
+    list(mould.copies.select_for_update(no_key=True).order_by("pk"))
+    cast = _casts_inside(mould_copy__mould=mould).first()
+    if cast is not None:
+        raise MouldNotFree(f"{cast.mould_copy} is in mix {cast.mix.number}. Open it first.", mould=mould.name)
+    now_planned = planned_mixes_with(mould.pk)
+    if now_planned > planned:
+        raise MouldPlanned(
+            f"{counted(now_planned, 'mix')} {'is' if now_planned == 1 else 'are'} planned in {mould} by now."
+            " Look at it again.",
+            planned=now_planned,
+        )
+    mould.retired_on = on
+    mould.save(update_fields=["retired_on"])
+    return Done(f"{mould} is retired. Plan again without it.", {"mould_id": mould.pk})
+
+
+@act("production.take_up_mould")
+def take_up_mould(tap: Tap, *, mould_id: int) -> Done:
+    """Use a retired kind of mould again, with the copies it had.
+
+    Changes: production_mould. Again: the first answer. Raises: NotThere; AlreadyDone.
+    """
+    mould = lock_mould(mould_id)
+    if mould.retired_on is None:
+        raise AlreadyDone(f"{mould} is in use.")
+    facts = {"mould_id": mould.pk, "retired_on": mould.retired_on.isoformat()}
+    mould.retired_on = None
+    mould.save(update_fields=["retired_on"])
+    return Done(f"{mould} is in use again. Plan again to use it.", facts)
+
+
 def lock_copy(copy_id: int) -> MouldCopy:
     """The copy, locked until the act is over. Raises: NotThere."""
     copy = (
@@ -165,11 +215,14 @@ def _here(copy_id: int) -> MouldCopy:
     copy = lock_copy(copy_id)
     if copy.retired_on is not None:
         raise AlreadyDone(f"{copy} was retired before, on {copy.retired_on:%d %b %Y}.", at=copy.retired_on)
-    cast = (
-        Cast.objects.filter(mould_copy=copy, out_at__isnull=True, left_out_at__isnull=True)
-        .select_related("mix")
-        .first()
-    )
+    if copy.mould.retired_on is not None:
+        raise AlreadyDone(f"{copy.mould} is retired. Take it up again first.", at=copy.mould.retired_on)
+    cast = _casts_inside(mould_copy=copy).first()
     if cast is not None:
         raise MouldNotFree(f"{copy} is in mix {cast.mix.number}. Open it first.", mould=copy.mould.name)
     return copy
+
+
+def _casts_inside(**of: Any) -> models.QuerySet[Cast]:
+    inside = Cast.objects.filter(out_at__isnull=True, left_out_at__isnull=True, **of)
+    return inside.select_related("mix", "mould_copy__mould")

@@ -12,7 +12,7 @@ from inventory.arithmetic.quantities import format_amount
 from inventory.operations.acts import Done, Tap, act
 from inventory.operations.ledger import draw_from, draw_material
 from production.errors import AlreadyDone, MixNotSetting, MouldNotFree, NotThere, WeightsChanged
-from production.models import Cast, Mix, MixDraw, MouldCopy, PlannedMix
+from production.models import Cast, Mix, MixDraw, Mould, MouldCopy, PlannedMix
 from production.operations.locking import lock_casts_of, lock_mix, lock_mixing
 from production.operations.powder_tubs import note_tub
 from production.queries.asked import MixAsked, asked_as_typed, asked_by_plan, asked_to_top_up
@@ -215,6 +215,10 @@ def _record(made_up: MixToWeigh, started_at: datetime) -> Mix:
     for copy in lent_or_gone:
         if copy.lent_on or copy.retired_on:
             raise MouldNotFree(f"{copy} is not here any more. Open the page again.", mould=str(copy))
+    # Read only now: whoever retires a mould holds the locks of its copies.
+    given_up = Mould.objects.filter(copies__in=copy_ids, retired_on__isnull=False).first()
+    if given_up is not None:
+        raise MouldNotFree(f"{given_up} is retired. Open the page again.", mould=given_up.name)
     last = Mix.objects.aggregate(last=Max("number"))["last"] or 0
     mix = Mix.objects.create(
         number=last + 1,

@@ -139,6 +139,31 @@ def undo_keep_mould_photo(tap: Tap, *, act_id: int, offer_pieces: Offer | None =
     return Done(f"{mould}: photo as it was before.", {"mould_id": mould.pk})
 
 
+@act("production.undo_retire_mould", undoes="act_id")
+def undo_retire_mould(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """Use the mould on. Raises: NothingToUndo."""
+    mould = lock_mould(act_to_undo(act_id, "production.retire_mould").answer["mould_id"])
+    mould.retired_on = None
+    mould.save(update_fields=["retired_on"])
+    return Done(f"{mould} is in use again. Plan again to use it.", {"mould_id": mould.pk})
+
+
+@act("production.undo_take_up_mould", undoes="act_id")
+def undo_take_up_mould(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -> Done:
+    """The mould is retired since the day it was.
+
+    Raises: NothingToUndo; LaterActsDepend while a cast is in it.
+    """
+    answer = act_to_undo(act_id, "production.take_up_mould").answer
+    mould = lock_mould(answer["mould_id"])
+    inside = Cast.objects.filter(mould_copy__mould=mould, out_at__isnull=True, left_out_at__isnull=True)
+    if inside.exists():
+        raise LaterActsDepend(f"{mould} was poured in since. Open it first.")
+    mould.retired_on = date.fromisoformat(answer["retired_on"])
+    mould.save(update_fields=["retired_on"])
+    return Done(f"{mould} is retired.", {"mould_id": mould.pk})
+
+
 UNDO_MOULDS: dict[str, Callable[..., Done]] = {
     "production.add_water_fill": undo_add_water_fill,
     "production.leave_fill_out": undo_leave_fill_out,
@@ -146,6 +171,8 @@ UNDO_MOULDS: dict[str, Callable[..., Done]] = {
     "production.lend_copy": undo_lend_copy,
     "production.bring_back_copy": undo_bring_back_copy,
     "production.retire_copy": undo_retire_copy,
+    "production.retire_mould": undo_retire_mould,
+    "production.take_up_mould": undo_take_up_mould,
     "production.wash_copy": undo_wash_copy,
     "production.keep_mould_photo": undo_keep_mould_photo,
 }

@@ -51,7 +51,7 @@ def copies_of(mould_ids: Iterable[int], *, now: datetime) -> dict[int, tuple[Cop
     """The copies of each mould, the least worn first. One query.
 
     A copy is damp from the moment its last cast came out, or it was washed, until the mould's minutes to
-    clean and dry are over.
+    clean and dry are over. Every copy of a retired mould is retired.
     """
     in_the_mould = Q(casts__out_at__isnull=True, casts__left_out_at__isnull=True)
     rows = (
@@ -80,7 +80,7 @@ def copies_of(mould_ids: Iterable[int], *, now: datetime) -> dict[int, tuple[Cop
                 in_mix=row.mix_in_it,
                 wet_until=wet_until,
                 is_lent=row.lent_on is not None,
-                is_retired=row.retired_on is not None,
+                is_retired=row.retired_on is not None or row.mould.retired_on is not None,
                 ended=row.ended if row.retired_on and row.ended != Ended.WORN else "",
                 washed_at=row.washed_at,
             )

@@ -121,6 +121,11 @@ def moulds_list(*, now: datetime) -> tuple[MouldRow, ...]:
     return tuple(_row(mould, copies.get(mould.pk, ()), now) for mould in moulds)
 
 
+def retired_moulds() -> tuple[Mould, ...]:
+    """The moulds that were given up, by name. One query."""
+    return tuple(Mould.objects.filter(retired_on__isnull=False).order_by("name"))
+
+
 def mould(mould_id: int) -> Mould:
     """One mould, with how many fills it has kept. One query.
 

@@ -49,6 +49,10 @@ MOULD_ACTS = (
     "production.undo_bring_back_copy",
     "production.retire_copy",
     "production.undo_retire_copy",
+    "production.retire_mould",
+    "production.undo_retire_mould",
+    "production.take_up_mould",
+    "production.undo_take_up_mould",
 )
 DELIVERY_ACTS = (
     "inventory.expect_delivery",

@@ -71,6 +71,8 @@ class CastingRange:
         if not parts:
             return f"{article} has no parts yet. Say which moulds it is cast in."
         for part in parts:
+            if part.mould.retired_on is not None:
+                return f"The mould {part.mould} is retired. Take it up again, or cast {part.name} in another."
             if part.mould.volume_ul is None:
                 return f"{part.mould} was never measured. Fill it with water on the scale first."
             if not self.copies_that_count(part.mould_id):

@@ -28,6 +28,8 @@ from production.operations.owning import (
     keep_mould_photo,
     lend_copy,
     retire_copy,
+    retire_mould,
+    take_up_mould,
     wash_copy,
 )
 from production.papers.mould_label import label_of
@@ -40,6 +42,7 @@ from production.queries.moulds import (
     mould_page,
     moulds_list,
     planned_mixes_with,
+    retired_moulds,
 )
 from production.views.mould_pictures import day_picture, wear
 
@@ -51,7 +54,8 @@ WATER_C_USUAL = 20.0
 def moulds(request: HttpRequest) -> HttpResponse:
     """Every mould with its volume and copies."""
     rows = moulds_list(now=request.studio.now())
-    return render(request, "production/moulds.html", {"rows": rows, "is_owner": is_owner(request.user)})
+    context = {"rows": rows, "retired": retired_moulds(), "is_owner": is_owner(request.user)}
+    return render(request, "production/moulds.html", context)
 
 
 @for_everyone
@@ -139,6 +143,29 @@ def retire(request: HttpRequest, copy_id: int) -> HttpResponse:
         return redirect("production:moulds")
     planned = planned_mixes_with(found.pk)
     return show_form(request, "production/mould_retire.html", form, mould=found, copy=copy, planned=planned)
+
+
+@owner_only
+def retire_kind(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """Give up a kind of mould: asked first, with what is planned and made in it."""
+    if request.method == "POST":
+        planned = request.POST.get("planned", "")
+        content = {"on": _today(request), "planned": int(planned) if planned.isdecimal() else 0}
+        return _tap(request, mould_id, retire_mould, mould_id=mould_id, **content)
+    try:
+        page = mould_page(mould_id, now=request.studio.now(), local=request.studio.local)
+    except StudioError as fault:
+        refuse(request, fault)
+        return redirect("production:moulds")
+    context = {"page": page, "mould": page.mould, "seen": {"planned": planned_mixes_with(mould_id)}}
+    return render(request, "production/mould_retire_kind.html", context)
+
+
+@owner_only
+@require_POST
+def take_up(request: HttpRequest, mould_id: int) -> HttpResponse:
+    """Use a retired kind of mould again."""
+    return _tap(request, mould_id, take_up_mould, mould_id=mould_id)
 
 
 @for_everyone
@@ -240,6 +267,8 @@ urlpatterns = [
     path("moulds/<int:mould_id>/", show_mould, name="mould"),
     path("moulds/<int:mould_id>/change/", edit_mould, name="mould-edit"),
     path("moulds/<int:mould_id>/copies/", new_copies, name="mould-copies"),
+    path("moulds/<int:mould_id>/retire/", retire_kind, name="mould-retire"),
+    path("moulds/<int:mould_id>/again/", take_up, name="mould-again"),
     path("moulds/fill/<int:fill_id>/", leave_out, name="mould-fill"),
     path("moulds/copy/<int:copy_id>/lend/", lend, name="copy-lend"),
     path("moulds/copy/<int:copy_id>/back/", bring_back, name="copy-back"),

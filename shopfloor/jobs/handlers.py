@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from inventory.operations.photos import sweep_photos
 from orders.operations.large_files import KEEP_FILE, READ_FILE, keep_large, read_large
 from shopfloor.backups.operations import keep_copy
 from shopfloor.backups.queries import KEEP_COPY
@@ -98,9 +99,10 @@ def keep_orders(work: Work) -> Effects:
 
 
 def copy(work: Work) -> Effects:
-    """Keep a copy of everything, and try it."""
+    """Keep a copy of everything, without photo files that nothing names, and try it."""
     # A large one takes longer than a lease.
     with work.held():
+        sweep_photos(now=work.now())
         kept = keep_copy(why=work.payload["why"], now=work.now())
     return lambda: {"name": kept.name, "fault": kept.fault}
 

@@ -19,6 +19,7 @@ OWNERS_ACTS = frozenset(
         *("inventory.keep_opening", "inventory.price_lot", "inventory.retire_tub"),
         *("production.add_copies", "production.lend_copy", "production.bring_back_copy"),
         *("production.retire_copy", "production.keep_mould_photo"),
+        *("production.retire_mould", "production.take_up_mould"),
         *("production.retire_article", "production.take_up_article", "production.keep_article_photo"),
         *("production.add_tint", "production.note_recipe_swatch", "production.set_wax_fill"),
         "production.take_time_over",

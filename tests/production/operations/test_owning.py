@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
 
 from inventory.errors import StudioError
-from production.errors import AlreadyDone, MouldNotFree, NotThere
+from production.errors import AlreadyDone, MouldNotFree, MouldPlanned, NotThere
 from production.models import MouldCopy
-from production.operations.owning import add_copies, bring_back_copy, lend_copy, retire_copy
+from production.operations.owning import (
+    add_copies,
+    bring_back_copy,
+    lend_copy,
+    retire_copy,
+    retire_mould,
+    take_up_mould,
+)
+from production.queries.plan_range import CastingRange
 from production.queries.copies import copies_of
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import a_mould, pots, poured
@@ -147,3 +155,46 @@ class TestRetireCopy:
     def test_a_copy_that_is_not_there_is_refused(self, operation):
         with pytest.raises(NotThere):
             operation(**a_tap(), copy_id=99, on=TODAY)
+
+
+class TestRetireMould:
+    def test_its_copies_count_no_more_until_it_is_taken_up_again(self):
+        planned = pots(copies=2)
+        mould = planned.casts.first().mould
+        article = planned.casts.first().part.article_id
+
+        done = retire_mould(**a_tap(), mould_id=mould.pk, on=TODAY, planned=1)
+
+        assert done.said == f"{mould} is retired. Plan again without it."
+        assert all(copy.is_retired for copy in copies_of([mould.pk], now=MONDAY)[mould.pk])
+        casting = CastingRange([article], [planned.colour_id], now=MONDAY)
+        assert casting.why_not(article, planned.colour_id).startswith(f"The mould {mould} is retired.")
+        with pytest.raises(AlreadyDone):
+            add(mould)
+        with pytest.raises(AlreadyDone):
+            lend_copy(**a_tap(), copy_id=mould.copies.first().pk, on=TODAY)
+
+        take_up_mould(**a_tap(), mould_id=mould.pk)
+
+        assert all(copy.is_free for copy in copies_of([mould.pk], now=MONDAY)[mould.pk])
+        with pytest.raises(AlreadyDone):
+            take_up_mould(**a_tap(), mould_id=mould.pk)
+
+    def test_more_planned_than_the_page_said_is_refused(self):
+        mould = pots().casts.first().mould
+
+        with pytest.raises(MouldPlanned) as refused:
+            retire_mould(**a_tap(), mould_id=mould.pk, on=TODAY, planned=0)
+
+        assert refused.value.message == f"1 mix is planned in {mould} by now. Look at it again."
+        mould.refresh_from_db()
+        assert mould.retired_on is None
+
+    def test_a_mould_with_a_cast_in_it_stays(self):
+        mix = poured(pots())
+        mould = mix.casts.first().mould_copy.mould
+
+        with pytest.raises(MouldNotFree) as refused:
+            retire_mould(**a_tap(now=MONDAY + timedelta(hours=1)), mould_id=mould.pk, on=TODAY, planned=9)
+
+        assert f"is in mix {mix.number}. Open it first." in refused.value.message

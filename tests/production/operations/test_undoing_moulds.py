@@ -19,6 +19,8 @@ from production.operations.owning import (
     keep_mould_photo,
     lend_copy,
     retire_copy,
+    retire_mould,
+    take_up_mould,
     wash_copy,
 )
 from production.operations.undoing import UNDO
@@ -148,6 +150,16 @@ class TestCopies:
         assert as_kept(copy).lent_on is None
         undo(retire_copy(**a_tap(), copy_id=copy.pk, on=TODAY), "retire_copy")
         assert as_kept(copy).retired_on is None
+
+    def test_giving_up_a_whole_mould_and_taking_it_up_are_taken_back(self):
+        mould = a_mould(copies=1)
+        given_up = retire_mould(**a_tap(), mould_id=mould.pk, on=TODAY, planned=0)
+        undo(given_up, "retire_mould")
+        assert as_kept(mould).retired_on is None
+
+        retire_mould(**a_tap(), mould_id=mould.pk, on=TODAY, planned=0)
+        undo(take_up_mould(**a_tap(), mould_id=mould.pk), "take_up_mould")
+        assert as_kept(mould).retired_on == TODAY
 
     def test_washing_and_a_photo_are_taken_back(self):
         copy = a_mould(copies=1).copies.get()

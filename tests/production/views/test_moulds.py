@@ -257,6 +257,20 @@ class TestOwner:
         assert "Retired: copy 1 after 0 casts." in page
         assert ">Undo<" in page
 
+    def test_a_whole_mould_is_retired_after_its_page_said_what_that_means_and_taken_up_again(self, signed_in):
+        planned = pots()
+        mould = planned.casts.first().mould
+
+        asked = words(show(signed_in, "mould-retire", mould.pk))
+        assert "1 planned mix pours in it" in asked
+        assert "pot" in asked
+
+        page = words(send(signed_in, "mould-retire", mould.pk, planned="1"))
+        assert "Retired since" in page and ">Undo<" in page
+        assert "Not used any more" in words(show(signed_in, "moulds"))
+
+        assert f"{mould} is in use again." in words(send(signed_in, "mould-again", mould.pk))
+
     def test_a_broken_copy_is_retired_as_broken(self, signed_in):
         copy = a_mould(copies=1).copies.get()
 
