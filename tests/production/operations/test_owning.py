@@ -18,8 +18,8 @@ from production.operations.owning import (
     retire_mould,
     take_up_mould,
 )
-from production.queries.plan_range import CastingRange
 from production.queries.copies import copies_of
+from production.queries.plan_range import CastingRange
 from tests.factories.inventory import MONDAY, a_tap
 from tests.factories.production import a_mould, pots, poured
 from tests.services.at_once import at_once
