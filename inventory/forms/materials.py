@@ -63,6 +63,7 @@ class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
             "unopened_life_days",
             "opened_life_days",
             "density_g_per_ml",
+            "melted_density_g_per_ml",
             "cautions",
             "hazard_wording",
             "retired_on",
@@ -73,6 +74,7 @@ class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
             "unopened_life_days": "Keeps unopened, days",
             "opened_life_days": "Keeps once opened, days",
             "density_g_per_ml": "Density, g per mL",
+            "melted_density_g_per_ml": "Density when melted, g per mL",
             "hazard_wording": "Hazard wording of the supplier's safety data sheet",
             "retired_on": "Not used since",
         }
@@ -83,6 +85,7 @@ class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
         for name in ("supplier", "unopened_life_days", "opened_life_days", "density_g_per_ml", "retired_on"):
             self.fields[name].required = False
             self.fields[name].help_text = OPTIONAL
+        self.fields["melted_density_g_per_ml"].help_text = "of a wax: wax fills are reckoned with it"
         self.fields["slack_days"].help_text = ""
         self.fields["hazard_wording"].help_text = "as it stands there, word for word"
         if self.instance.pk:
@@ -102,7 +105,14 @@ class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
 
     def clean_density_g_per_ml(self) -> float | None:
         """A density is above zero, or not known."""
-        density = self.cleaned_data["density_g_per_ml"]
+        return self._above_zero("density_g_per_ml")
+
+    def clean_melted_density_g_per_ml(self) -> float | None:
+        """The same of melted wax."""
+        return self._above_zero("melted_density_g_per_ml")
+
+    def _above_zero(self, name: str) -> float | None:
+        density: float | None = self.cleaned_data[name]
         if density is not None and density <= 0:
             raise forms.ValidationError("A density is above zero. Leave it blank if you do not know it.")
         return density

@@ -45,6 +45,7 @@ class Material(models.Model):
     kind = models.CharField(max_length=12, choices=Kind)
     unit = models.CharField(max_length=5, choices=Unit)
     density_g_per_ml = models.FloatField(null=True, blank=True)
+    melted_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="of a wax, as poured")
     unopened_life_days = models.PositiveIntegerField(null=True, blank=True)
     opened_life_days = models.PositiveIntegerField(null=True, blank=True)
     safety_level = models.BigIntegerField(default=0, help_text="keep at least this much (thousandths)")

@@ -28,7 +28,9 @@ class FillForm(forms.ModelForm):
         help_text="Usual: 10 to 15 mm below the rim.",
     )
     wax_density = NumberField(
-        unit="g/mL", label="The wax when poured", help_text="Liquid wax, about 0.77 to 0.87."
+        unit="g/mL",
+        label="Density of the wax, melted",
+        help_text="As poured, usual 0.77 to 0.87; solid wax is heavier. It is noted with the material.",
     )
     fragrance_percent = NumberField(unit="%", label="How much fragrance", required=False, initial=0.0)
     convention = forms.ChoiceField(label="Reckoned as", choices=CONVENTIONS, initial="of wax")
@@ -74,7 +76,20 @@ class FillForm(forms.ModelForm):
         if kept:
             self.initial |= {**kept, "vessel": kept["vessel_ul"], "wicks": self.instance.wicks_each // 1000}
         elif self.instance.material:
-            self.initial["wax_density"] = self.instance.material.density_g_per_ml
+            # Never its density as it is kept: solid wax is a tenth heavier, and the cup would run over.
+            self.initial["wax_density"] = self.instance.material.melted_density_g_per_ml
+
+    def clean(self) -> dict[str, Any]:
+        """Melted wax is lighter than solid wax."""
+        typed = super().clean() or self.cleaned_data
+        wax, density = typed.get("material"), typed.get("wax_density")
+        if wax and wax.density_g_per_ml and density and density > wax.density_g_per_ml:
+            self.add_error(
+                "wax_density",
+                f"{density:g} g/mL is more than {wax.name} weighs solid, {wax.density_g_per_ml:g} g/mL."
+                " Type it melted, as poured.",
+            )
+        return typed
 
     def content(self) -> dict[str, Any]:
         """What the act takes, once the form is valid."""

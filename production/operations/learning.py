@@ -63,7 +63,7 @@ def take_time_over(tap: Tap, *, kind: str, subject_id: int, seen: str, minutes: 
     if minutes == time.used_minutes:
         raise StudioError(f"{time.what} is {time.used_words} already. Nothing was changed.", kind=kind)
     before = getattr(row, field)
-    after = minutes // time.step_minutes
+    after = (minutes - time.beside_minutes) // time.step_minutes
     setattr(row, field, after)
     row.save(update_fields=[field])
     sentence = learnt_sentence(time, minutes)

@@ -94,6 +94,16 @@ def piece_cost(mark: str, *, now: datetime, rate_minor: int, board_pieces: int) 
     return PieceCostPage(piece, _beside(actual, priced, book), priced)
 
 
+def range_costs(*, now: datetime, rate_minor: int, board_pieces: int) -> tuple[PricedArticle, ...]:
+    """Every article that is made, with its cost in each colour, by name. About thirty queries."""
+    rows = Article.objects.filter(retired_on__isnull=True).select_related("packaging", "route")
+    articles = list(rows.prefetch_related("colours").order_by("name"))
+    colours = {colour.pk for article in articles for colour in article.colours.all()}
+    casting = CastingRange([article.pk for article in articles], colours, now=now)
+    book = CostBook(articles, casting, rate_minor=rate_minor, board_pieces=board_pieces)
+    return tuple(book.priced(article) for article in articles)
+
+
 def _book(article: Article, now: datetime, rate_minor: int, board_pieces: int) -> CostBook:
     colours = [colour.pk for colour in article.colours.all()]
     casting = CastingRange([article.pk], colours, now=now)

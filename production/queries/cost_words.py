@@ -17,6 +17,7 @@ PER = {
     MINUTES: (60, "an hour"),
 }
 MATERIALS, MOULDS, HANDS = "Materials", "Moulds", "Hands"
+GROUPS = (MATERIALS, MOULDS, HANDS, CARRIED)
 
 
 @dataclass(frozen=True)
@@ -36,8 +37,12 @@ def cost_rows(lines: Sequence[WholeLine], currency: str) -> list[CostRow]:
         CostRow(_group(line), line.name, amount_words(line), price_words(line, currency), line.minor)
         for line in lines
     ]
-    order = (MATERIALS, MOULDS, HANDS, CARRIED)
-    return sorted(rows, key=lambda row: order.index(row.group))
+    return sorted(rows, key=lambda row: GROUPS.index(row.group))
+
+
+def group_sums(lines: Sequence[WholeLine]) -> tuple[int, ...]:
+    """What each of GROUPS comes to, in minor units; together they are the cost."""
+    return tuple(sum(line.minor for line in lines if _group(line) == group) for group in GROUPS)
 
 
 def amount_words(line: WholeLine) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
@@ -14,7 +14,7 @@ from production.arithmetic.times_seen import Spread, spread_of
 from production.models import Cast, Compound, Mould, Piece, RouteStep, StepDone
 from production.queries.drying_out import drying_now, group_key
 from production.queries.progress import due_out_at, with_all_that_tells
-from production.queries.wording import span_words
+from production.queries.wording import listed, span_words
 
 Local = Callable[[datetime], datetime]
 Subject = tuple[str, int]
@@ -34,6 +34,7 @@ class TimeSeen:
 
     `kind` is one of KINDS and `subject_id` its mould, compound or step. `left_out` were seen and tell
     nothing, because nobody was in when it was due. `step_minutes` is what it is kept in: 60 for whole hours.
+    `beside_minutes` of it are kept with another step: a cure is seen with the wait of the step after it.
     """
 
     kind: str
@@ -43,6 +44,7 @@ class TimeSeen:
     spread: Spread | None
     left_out: int
     step_minutes: int = 1
+    beside_minutes: int = 0
 
     @property
     def noun(self) -> str:
@@ -75,7 +77,8 @@ class TimeSeen:
         return "" if self.ninetieth_minutes is None else minutes_words(self.kind, self.ninetieth_minutes)
 
     def _kept(self, minutes: float) -> int:
-        return max(1, ceil(round(minutes, 3) / self.step_minutes)) * self.step_minutes
+        whole = ceil(round(minutes, 3) / self.step_minutes) * self.step_minutes
+        return max(self.beside_minutes + self.step_minutes, whole)
 
 
 def minutes_words(kind: str, minutes: int) -> str:
@@ -93,20 +96,23 @@ def times_seen(*, now: datetime, local: Local) -> list[TimeSeen]:
     Filling is from one mould's tap to the next of a mix. Opening is from the pour to the opening, one for
     each mix: by the mould where it has a time of its own, else by the compound. Drying is from the mould to
     dry by weight or by the word of whoever stood there, one for each mix. A wait is from the step before to
-    the step. What was opened or done on a later day than it was due is left out: it tells when hands came in.
+    the step, with what only passes between them, such as a cure; a cure that nothing follows is not seen to
+    end. What was opened or done on a later day than it was due is left out: it tells when hands came in.
     """
     since = now - timedelta(weeks=WEEKS_BACK)
     casts = _casts(since)
-    steps = _steps_after_hands()
+    waits_kept = _waits_between_hands()
     opened, left_out = _openings(casts, local)
-    waits, waits_out = _waits(since, [step.pk for step in steps], local)
+    waits, waits_out = _waits(since, {one.step.pk: one.kept_in.pk for one in waits_kept}, local)
     seen = {**_fills(casts), **opened, **_drying(since, now), **waits}
     out = {**left_out, **waits_out}
 
-    def time(kind: str, subject_id: int, what: str, used_minutes: int | None, step: int = 1) -> TimeSeen:
+    def time(
+        kind: str, subject_id: int, what: str, used_minutes: int, step: int = 1, beside: int = 0
+    ) -> TimeSeen:
         key = (kind, subject_id)
         spread = spread_of(seen.get(key, []))
-        return TimeSeen(kind, subject_id, what, used_minutes or 0, spread, out.get(key, 0), step)
+        return TimeSeen(kind, subject_id, what, used_minutes, spread, out.get(key, 0), step, beside)
 
     found = []
     for mould in Mould.objects.filter(retired_on__isnull=True).order_by("name"):
@@ -117,8 +123,8 @@ def times_seen(*, now: datetime, local: Local) -> list[TimeSeen]:
         hours = compound.dry_hours * MINUTES_PER_HOUR
         found.append(time(OPENING, compound.pk, f"Opening of {compound.name}", compound.open_after_minutes))
         found.append(time(DRYING, compound.pk, f"Drying of {compound.name}", hours, MINUTES_PER_HOUR))
-    for step in steps:
-        found.append(time(WAIT, step.pk, f"Wait before {step.name} on {step.route.name}", step.wait_minutes))
+    for one in waits_kept:
+        found.append(time(WAIT, one.kept_in.pk, one.words, one.minutes, 1, one.beside_minutes))
     return sorted(found, key=lambda one: KINDS.index(one.kind))
 
 
@@ -130,15 +136,55 @@ def _casts(since: datetime) -> list[Cast]:
     )
 
 
-def _steps_after_hands() -> list[RouteStep]:
-    """The steps with hands that wait a set time for nothing but the step with hands before them."""
+@dataclass(frozen=True)
+class _WaitKept:
+    """The set time from one step with hands to the next one, `step`; `passing` lie between them."""
+
+    step: RouteStep
+    passing: tuple[RouteStep, ...]
+
+    @property
+    def kept_in(self) -> RouteStep:
+        """The step whose wait is learnt: the longest of those that only pass, else the step itself."""
+        return max(self.passing, key=lambda one: one.wait_minutes or 0, default=self.step)
+
+    @property
+    def minutes(self) -> int:
+        """All of it."""
+        return sum(one.wait_minutes or 0 for one in (*self.passing, self.step))
+
+    @property
+    def beside_minutes(self) -> int:
+        """What of it the other steps keep."""
+        return self.minutes - (self.kept_in.wait_minutes or 0)
+
+    @property
+    def words(self) -> str:
+        """What it is called."""
+        passed = [one.name for one in self.passing]
+        before = listed([*passed, "wait"]).capitalize() if passed else "Wait"
+        return f"{before} before {self.step.name} on {self.step.route.name}"
+
+
+def _waits_between_hands() -> list[_WaitKept]:
+    """Every wait between two steps with hands that is a set time. One query.
+
+    What waits until dry is left out: it is seen as drying.
+    """
     found = []
-    before: RouteStep | None = None
+    route_id, seen_hands = 0, False
+    passing: list[RouteStep] = []
     for step in RouteStep.objects.select_related("route").order_by("route__name", "route", "position"):
-        follows = before is not None and before.route_id == step.route_id and _wants_hands(before)
-        if follows and _wants_hands(step) and step.wait_minutes:
-            found.append(step)
-        before = step
+        if step.route_id != route_id:
+            route_id, seen_hands, passing = step.route_id, False, []
+        if not _wants_hands(step):
+            passing.append(step)
+            continue
+        wait = _WaitKept(step, tuple(passing))
+        is_set = all(one.wait_minutes is not None for one in (*passing, step))
+        if seen_hands and is_set and wait.kept_in.wait_minutes:
+            found.append(wait)
+        seen_hands, passing = True, []
     return found
 
 
@@ -215,11 +261,11 @@ def _drying(since: datetime, now: datetime) -> dict[Subject, list[float]]:
 
 
 def _waits(
-    since: datetime, step_ids: Sequence[int], local: Local
+    since: datetime, kept_in: Mapping[int, int], local: Local
 ) -> tuple[dict[Subject, list[float]], dict[Subject, int]]:
-    """One for each board that a step was done on in one go."""
+    """One for each board that a step was done on in one go, under the step that `kept_in` names for it."""
     rows = (
-        StepDone.objects.filter(done_at__gte=since, undone_at__isnull=True, step__in=step_ids)
+        StepDone.objects.filter(done_at__gte=since, undone_at__isnull=True, step__in=list(kept_in))
         .order_by("-done_at")
         .values_list("step", "waited_from", "due_at", "done_at")
         .distinct()[:ROWS_MOST]
@@ -230,7 +276,7 @@ def _waits(
         if step_id is None:
             continue
         if local(done_at).date() > local(due_at).date():
-            left_out[WAIT, step_id] += 1
+            left_out[WAIT, kept_in[step_id]] += 1
         elif done_at > waited_from:
-            found[WAIT, step_id].append(_minutes(waited_from, done_at))
+            found[WAIT, kept_in[step_id]].append(_minutes(waited_from, done_at))
     return found, left_out

@@ -14,8 +14,8 @@ from inventory.errors import StudioError
 from inventory.roles import owner_only
 from production.drawings.mould_to_piece import wave_rule
 from production.forms.range import PriceForm
-from production.queries.article_cost import ArticleCostPage, article_cost, piece_cost
-from production.queries.cost_words import cost_rows, difference_words, losses_words
+from production.queries.article_cost import ArticleCostPage, article_cost, piece_cost, range_costs
+from production.queries.cost_words import GROUPS, cost_rows, difference_words, group_sums, losses_words
 
 
 @owner_only
@@ -49,6 +49,26 @@ def print_cost_sheet(request: HttpRequest, article_id: int) -> HttpResponse:
     context = {"facts": studio.facts, "wave": wave_rule(), "today": today, **_shown(request, page)}
     name = f"cost of {page.priced.article}.pdf"
     return studio.paper(request, "production/papers/cost_sheet.html", context, name)
+
+
+@owner_only
+@require_GET
+def print_all_costs(request: HttpRequest) -> HttpResponse:
+    """What every article costs, against its price, on one paper."""
+    studio = request.studio
+    context = {
+        "facts": studio.facts,
+        "wave": wave_rule(),
+        "today": studio.local(studio.now()).date(),
+        "rows": [
+            (one, group_sums(one.dearest.lines) if one.dearest else ())
+            for one in range_costs(**_studio(request))
+        ],
+        "groups": GROUPS,
+        "currency": studio.facts.currency,
+        "rate_minor": studio.facts.hour_rate_minor,
+    }
+    return studio.paper(request, "production/papers/cost_sheet_all.html", context, "cost of the range.pdf")
 
 
 @owner_only
@@ -109,5 +129,6 @@ def _refused(request: HttpRequest, fault: StudioError) -> HttpResponse:
 urlpatterns = [
     path("range/<int:article_id>/cost/", show_article_cost, name="article-cost"),
     path("range/<int:article_id>/cost-sheet/", print_cost_sheet, name="cost-sheet"),
+    path("range/cost-sheet/", print_all_costs, name="cost-sheet-all"),
     path("range/pieces/<str:mark>/cost/", show_piece_cost, name="piece-cost"),
 ]

@@ -24,6 +24,7 @@ from production.operations.weighing import call_dry, weigh_piece
 from production.queries.cautions import FILL_CAUTIONS
 from production.queries.filling import names_of_taken, taken_by
 from production.queries.outcomes import photo_of_piece
+from production.queries.piece_history import piece_history
 from production.queries.reasons import REASON_PLATES
 from production.queries.shelf import ShelfNow, ShelfRow, TogetherRow, piece_with_mark, shelf_now
 from production.views.shelf_pictures import ShelfPictures
@@ -110,6 +111,7 @@ def piece(request: HttpRequest, mark: str) -> HttpResponse:
         "reasons": REASON_PLATES,
         "is_owner": is_owner(request.user),
         "photo": photo_of_piece(found.id),
+        "history": piece_history(found.id),
         "now": now,
     }
     return render(request, "production/shelf_piece.html", context)

@@ -28,7 +28,7 @@ SECTIONS = (
     ("Opening", (OPENING, MOULD_OPENING), "from the pour to the opening"),
     ("Filling", (FILLING,), "from one mould's tap to the next"),
     ("Drying", (DRYING,), "from the mould to dry by weight, or called dry"),
-    ("Between steps", (WAIT,), "from one step with hands to the next"),
+    ("Between steps", (WAIT,), "from one step with hands to the next, with what passes between them"),
 )
 
 

@@ -19,6 +19,7 @@ from orders.arithmetic.postal import laid_out
 from orders.queries.trace import PackedIn, ToTell, WentTo, packed_in, whom_to_tell
 from production.drawings.mould_to_piece import wave_rule
 from production.queries.chain import chain_of, widened
+from production.queries.piece_history import piece_history
 from production.queries.trace import TracedMix, TracedPiece
 from shopfloor.journeys.trace import (
     PIECE_HEADINGS,
@@ -78,6 +79,8 @@ def trace_page(request: HttpRequest) -> HttpResponse:
         context["picture"] = picture_of(found)
         context["on_pieces"] = [source for source in found.chain.sources if not source.mix]
         context["packaging"] = _packaging_rows(found.packed)
+        if found.kind == "Piece":
+            context["history"] = piece_history(found.start.piece_ids[0])
         context["shipped"] = sum(piece.shipped_at is not None for piece in found.chain.pieces)
     return render(request, "journeys/trace.html", context)
 

@@ -155,6 +155,7 @@ def test_a_material_is_kept_with_its_amounts_read_in_its_unit():
         ({"safety_level": "3 litres"}, "safety_level"),
         ({"pack_size": "lots"}, "pack_size"),
         ({"density_g_per_ml": "-1"}, "density_g_per_ml"),
+        ({"melted_density_g_per_ml": "0"}, "melted_density_g_per_ml"),
         ({"opened_life_days": "soon"}, "opened_life_days"),
         ({"kind": "gold"}, "kind"),
     ],

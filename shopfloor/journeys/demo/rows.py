@@ -45,6 +45,10 @@ HOT_WAX = "Hot wax burns and catches fire. Never leave it on the heat alone; nev
 WAX_SHEET = (
     "Invented for the demo: the supplier's sheet names no hazard. Yours may; type it as it stands there."
 )
+OIL = "Fragrance irritates skin and eyes and may burn: gloves on, away from flames, wipe up spills at once."
+OIL_SHEET = (
+    "Invented for the demo: here stands, word for word, what the supplier's sheet says of this fragrance."
+)
 
 MATERIALS: dict[str, Row] = {
     "Quick compound": {
@@ -64,10 +68,15 @@ MATERIALS: dict[str, Row] = {
         "density_g_per_ml": 1.03, "supplier": 2, "cautions": AIR,
     },
     "Container wax": {
-        "kind": "wax", "unit": "g", "density_g_per_ml": 0.9, "safety_level": KILO, "pack_size": 5 * KILO,
-        "supplier": 3, "cautions": HOT_WAX, "hazard_wording": WAX_SHEET,
+        "kind": "wax", "unit": "g", "density_g_per_ml": 0.9, "melted_density_g_per_ml": 0.82,
+        "safety_level": KILO, "pack_size": 5 * KILO, "supplier": 3,
+        "cautions": HOT_WAX, "hazard_wording": WAX_SHEET,
     },
     "Cotton wick": {"kind": "wick", "unit": "piece", "safety_level": 20_000, "pack_size": 100_000, "supplier": 3},
+    "Saltmarsh fragrance": {
+        "kind": "fragrance", "unit": "g", "opened_life_days": 365, "safety_level": 100_000,
+        "pack_size": 500_000, "supplier": 3, "cautions": OIL, "hazard_wording": OIL_SHEET,
+    },
     "Post box, medium": {
         "kind": "packaging", "unit": "piece", "safety_level": 8_000, "pack_size": 25_000, "supplier": 4,
     },
@@ -83,6 +92,7 @@ PACKS: dict[str, tuple[tuple[int, int], ...]] = {
     "Sealer": ((LITRE, 1700), (5 * LITRE, 7200)),
     "Container wax": ((5 * KILO, 3250),),
     "Cotton wick": ((100_000, 500),),
+    "Saltmarsh fragrance": ((500_000, 1800),),
     "Post box, medium": ((25_000, 1875), (100_000, 6400)),
 }
 MATERIAL_PK = {name: number for number, name in enumerate(MATERIALS, start=1)}
@@ -209,6 +219,13 @@ def _cure(route: int, position: int, hours: int) -> Row:
     return {"route": route, "position": position, "kind": "cure", "name": "cure", "wait_minutes": hours * 60}
 
 
+# The cup holds 92 mL; 87 % of it in melted wax of 0.82 g/mL with 6 % of the wax in fragrance is 65.63 g.
+CUP_FILL = {
+    "vessel_ul": 92_000, "fill_part": 0.87, "wax_density": 0.82, "fragrance_percent": 6.0,
+    "convention": "of wax", "limit_percent": 8.0, "percent_of_wax": 6.0, "percent_of_total": 600 / 106,
+}  # fmt: skip
+
+
 def _routes() -> list[Row]:
     routes = [
         {"name": "two coats, indoors", "care": "For indoors: keep it from standing water."},
@@ -218,8 +235,9 @@ def _routes() -> list[Row]:
     ]
     fill = {
         "route": 4, "position": 2, "kind": "fill", "name": "fill", "wait_minutes": 16 * 60, "minutes_each": 4,
-        "minutes_per_board": 15, "material": MATERIAL_PK["Container wax"], "amount_each": 62_000,
-        "wick": MATERIAL_PK["Cotton wick"], "wicks_each": 1_000,
+        "minutes_per_board": 15, "material": MATERIAL_PK["Container wax"], "amount_each": 61_918,
+        "fragrance": MATERIAL_PK["Saltmarsh fragrance"], "fragrance_each": 3_715,
+        "wick": MATERIAL_PK["Cotton wick"], "wicks_each": 1_000, "filling": CUP_FILL,
     }  # fmt: skip
     steps = [
         _coat(1, 1, 1, None), _coat(1, 2, 2, 240), _cure(1, 3, 20),
@@ -287,6 +305,7 @@ PLACES = {
     "S": "sealing table",
     "X": "sealing table",
     "K": "sealing table",
+    "F": "sealing table",
     "M": "packing table",
 }
 # What stands in the stores at the start: material, tub, role, tare g, capacity, amount, price, days ago.
@@ -302,5 +321,6 @@ TUBS: tuple[tuple[str, str, str, int, int, int, int, int], ...] = (
     ("Sealer", "S1", "working", 90, 2 * LITRE, 1_900_000, 3200, 25),
     ("Container wax", "X1", "working", 300, 6 * KILO, 4 * KILO, 2600, 25),
     ("Cotton wick", "K1", "working", 0, 200_000, 90_000, 450, 25),
+    ("Saltmarsh fragrance", "F1", "working", 120, 700_000, 420_000, 1800, 25),
     ("Post box, medium", "M1", "working", 0, 100_000, 60_000, 4500, 25),
 )

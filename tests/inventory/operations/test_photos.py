@@ -22,7 +22,7 @@ MORNING = datetime(2026, 10, 5, 8, tzinfo=UTC)
 
 @pytest.fixture
 def kept(owner, settings, tmp_path):
-    settings.STUDIO_DIR = tmp_path
+    settings.SHARED_DIR = tmp_path
     photo = clean_photo(sent(Image.new("RGB", (800, 600), (148, 71, 58))))
     return Photo.objects.get(pk=store_photo(Tap(uuid4(), owner.pk, MORNING, MORNING), photo))
 

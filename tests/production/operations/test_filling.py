@@ -10,6 +10,7 @@ from inventory.queries.holdings import held_by_material
 from orders.papers.card_words import CANDLE_CAUTIONS, NEVER_LEAVE
 from production.arithmetic.wax_fill import FragranceOverLimit
 from production.errors import LaterActsDepend, NotThere
+from production.forms.filling import FillForm
 from production.models import RouteStep, StepDraw
 from production.operations.filling import set_wax_fill, undo_set_wax_fill
 from production.operations.finishing import finish_step
@@ -43,6 +44,20 @@ def stores():
 def step():
     route = a_route({"wait_minutes": 0, "kind": "fill", "name": "fill", "minutes_each": 4})
     return route.steps.get()
+
+
+def test_the_form_begins_with_the_density_of_melted_wax_and_refuses_more_than_it_weighs_solid(step, stores):
+    wax, *_ = stores
+    step.material = wax
+    assert FillForm(instance=step).initial["wax_density"] is None
+
+    wax.melted_density_g_per_ml = 0.82
+    assert FillForm(instance=step).initial["wax_density"] == 0.82
+
+    form = FillForm({"material": wax.pk, "wax_density": "0.92"}, instance=step)
+    assert form.errors["wax_density"] == [
+        "0.92 g/mL is more than Container wax weighs solid, 0.9 g/mL. Type it melted, as poured."
+    ]
 
 
 def set_it(step, stores, **changed):

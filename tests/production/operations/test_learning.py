@@ -164,6 +164,28 @@ def test_a_wait_between_coats_is_seen_once_for_each_board():
     assert (time.spread.count, time.used_words, time.ninetieth_words) == (1, "4 h", "5 h")
 
 
+def test_a_cure_is_seen_with_the_wait_after_it_and_kept_without_it():
+    route = a_route(
+        {"wait_minutes": 0},
+        {"kind": "cure", "name": "cure", "wait_minutes": 240, "minutes_each": 0},
+        {"wait_minutes": 30},
+    )
+    first, cure, last = route.steps.order_by("position")
+    for number in range(3):
+        pieces = [piece.pk for piece in pieces_of(pots(pieces=1, route=route))]
+        at = MONDAY + timedelta(days=number, minutes=100)
+        finish_step(**a_tap(now=at), piece_ids=pieces, step_id=first.pk)
+        finish_step(**a_tap(now=at + minutes(300)), piece_ids=pieces, step_id=last.pk)
+
+    time = seen(WAIT, cure)
+    assert (time.spread.count, time.used_minutes, time.median_minutes) == (3, 270, 300)
+    done = take(cure, 300, kind=WAIT)
+
+    cure.refresh_from_db()
+    assert (cure.wait_minutes, last.wait_minutes) == (270, 30)
+    assert done.said.endswith("It was 4 h 30.")
+
+
 def test_filling_is_seen_from_one_mould_to_the_next(compound):
     mix = poured(pots(pieces=2))
     for place, cast in enumerate(Mix.objects.get(pk=mix.pk).casts.order_by("position")):

@@ -70,6 +70,17 @@ def test_the_cost_sheet_is_a_tagged_paper_with_the_same_total(signed_in, piece):
     assert "Cost sheet" in text
 
 
+def test_the_cost_sheet_of_all_has_each_article_with_the_total_of_its_own_page(signed_in, piece):
+    spare = an_article(a_compound(), a_colour(), a_mould(copies=0))
+    total = show(signed_in, "article-cost", piece.article_id).context["shown"].total_minor
+
+    answer = show(signed_in, "cost-sheet-all")
+
+    rows = {one.article.pk: (one, sums) for one, sums in answer.context["rows"]}
+    assert rows[piece.article_id][0].dearest.total_minor == sum(rows[piece.article_id][1]) == total
+    assert rows[spare.pk][1] == ()
+
+
 def test_an_article_that_cannot_be_made_says_so(signed_in):
     article = an_article(a_compound(), a_colour(), a_mould())
 
