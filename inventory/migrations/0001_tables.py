@@ -44,6 +44,7 @@ class Migration(migrations.Migration):
                 ('cautions', models.TextField(blank=True)),
                 ('hazard_wording', models.TextField(blank=True, help_text="as the supplier's safety sheet gives it")),
                 ('retired_on', models.DateField(blank=True, null=True)),
+                ('melted_density_g_per_ml', models.FloatField(blank=True, help_text='of a wax, as poured', null=True)),
             ],
             options={
                 'ordering': ['kind', 'name'],

@@ -10,9 +10,9 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
+        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
         ('inventory', '0001_tables'),
         ('production', '0001_tables'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
@@ -264,5 +264,20 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='shelfwish',
             constraint=models.UniqueConstraint(fields=('article', 'colour'), name='shelf_wish_once'),
+        ),
+        migrations.CreateModel(
+            name='ParcelDraw',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('amount', models.BigIntegerField()),
+                ('container', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.container')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot')),
+                ('material', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.material')),
+                ('parcel', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='draws', to='orders.parcel')),
+            ],
+            options={
+                'ordering': ['parcel', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='parcel_draw_positive')],
+            },
         ),
     ]

@@ -38,4 +38,12 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(condition=models.Q(('state__in', ['waiting', 'running'])), fields=('key',), name='job_key_once_while_open')],
             },
         ),
+        migrations.CreateModel(
+            name='Clock',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('holder', models.UUIDField(null=True)),
+                ('until', models.DateTimeField(help_text="by the database's own clock", null=True)),
+            ],
+        ),
     ]
