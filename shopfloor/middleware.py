@@ -16,8 +16,9 @@ from inventory.errors import StudioError
 from shopfloor.studio.port import LiveStudio
 
 # A browser offers none of these to a page that does not ask, nor to what it may be tricked into showing.
-NOT_USED = ("camera", "microphone", "geolocation", "payment", "usb", "serial", "bluetooth", "display-capture")
-PERMISSIONS = ", ".join(f"{name}=()" for name in NOT_USED)
+NOT_USED = ("microphone", "geolocation", "payment", "usb", "serial", "display-capture")
+# Codes are read by the camera while a box is packed or a delivery comes.
+PERMISSIONS = ", ".join(["camera=(self)", *(f"{name}=()" for name in NOT_USED)])
 # Names, addresses, prices: no browser keeps them. Bench and Shelf it does, to open without a connection.
 NOT_KEPT = ("/orders/", "/trace/", "/studio/", "/range/", "/notices/", "/api/")
 

@@ -45,7 +45,7 @@ def test_every_answer_carries_what_keeps_other_pages_away(signed_in_helper, stud
     answer = signed_in_helper.get(address)
 
     assert {name: answer.headers.get(name) for name in ON_EVERY_ANSWER} == ON_EVERY_ANSWER
-    assert "camera=()" in answer.headers["Permissions-Policy"]
+    assert answer.headers["Permissions-Policy"].startswith("camera=(self), microphone=()")
     policy = answer.headers["Content-Security-Policy"]
     assert all(part in policy for part in (*POLICY, "frame-ancestors 'none'", "form-action 'self'"))
     assert "unsafe" not in policy and "Access-Control-Allow-Origin" not in answer.headers
