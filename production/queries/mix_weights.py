@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from urllib.parse import urlencode
 
 from inventory.errors import NotEnoughInContainer, StudioError
 from inventory.queries.choosing import TubChoice, tub_to_weigh_from
@@ -34,7 +35,7 @@ class Block:
     fault: StudioError
     link_words: str = ""
     place: str = ""
-    place_argument: str = ""
+    place_query: str = ""
 
     @property
     def sentence(self) -> str:
@@ -296,7 +297,9 @@ def _powder_blocks(powder: ToWeigh) -> list[Block]:
         return [Block(fault, "Take in a delivery", "inventory:receive")]
     more = listed([f"{other.code} {in_words(other.held, 'g')}" for other in powder.tub.others])
     fault = NotEnoughInContainer(f"{there} More is in {more}. Decant first.", **facts)
-    return [Block(fault, "Decant first", "inventory:decant")]
+    fullest = max(powder.tub.others, key=lambda other: other.held)
+    tubs = urlencode({"source": fullest.code, "target": powder.tub.code})
+    return [Block(fault, "Decant first", "inventory:decant", place_query=f"?{tubs}")]
 
 
 def _pigment_blocks(pigments: Sequence[ToWeigh]) -> list[Block]:
