@@ -71,3 +71,9 @@ def lot_steps(lot: Lot) -> LotSteps:
         received=-net[Place.Kind.SUPPLIER],
         parts=tuple(parts),
     )
+
+
+def lots_once_in(tub: str) -> list[int]:
+    """The lots that a tub (by its code) holds or ever held, by id. One query."""
+    held = Holding.objects.filter(place__container__code__iexact=tub)
+    return list(held.values_list("lot", flat=True).distinct().order_by("lot"))

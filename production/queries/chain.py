@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
 
+from inventory.queries.lot_steps import lots_once_in
 from production.models import Cast, Mix, MixDraw, Piece, StepDraw
 
 # So many ids in one query: databases take more, but not without end.
@@ -81,21 +82,32 @@ class Chain:
 
 
 def find_start(code: str) -> Start | None:
-    """Where a piece, lot, tub, mix number or cast ("312-2") begins; None for anything else. Eight queries."""
+    """Where a piece, lot, tub, mix number or cast ("312-2") begins; None for anything else. Ten queries.
+
+    A tub that was only decanted from begins with all that was made from its lots.
+    """
     mark = "".join(code.split())
     piece = (
         Piece.objects.filter(mark__iexact=mark, undone_at__isnull=True).values_list("pk", flat=True).first()
     )
     if piece is not None:
         return start_of_pieces("Piece", [piece])
-    for kind, field in (("Lot", "lot"), ("Tub", "container")):
-        mixes = _ids(MixDraw.objects.filter(**{f"{field}__code__iexact": code}, mix__undone_at=None), "mix")
-        steps = StepDraw.objects.filter(**{f"{field}__code__iexact": code}, done__undone_at=None)
-        on_pieces = _ids(steps, "done__piece")
+    for kind, drawn_from in (
+        ("Lot", Q(lot__code__iexact=code)),
+        ("Tub", Q(container__code__iexact=code)),
+        ("Tub", Q(lot__in=lots_once_in(code))),
+    ):
+        mixes = _ids(MixDraw.objects.filter(drawn_from, mix__undone_at=None), "mix")
+        on_pieces = _ids(StepDraw.objects.filter(drawn_from, done__undone_at=None), "done__piece")
         if mixes or on_pieces:
             pieces = sorted({*_pieces_of(mixes), *on_pieces})
             return Start(kind, tuple(sorted({*mixes, *_mixes_of(on_pieces)})), tuple(pieces))
-    number, _, position = code.partition("-")
+    return _start_of_mix(code)
+
+
+def _start_of_mix(code: str) -> Start | None:
+    """A mix ("312", "mix 312") or one of its casts ("312-2")."""
+    number, _, position = code.lower().removeprefix("mix").strip().partition("-")
     found = Mix.objects.filter(number=int(number), undone_at=None).first() if number.isdecimal() else None
     if found is None or (position and not position.isdecimal()):
         return None

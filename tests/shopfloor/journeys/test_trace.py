@@ -9,12 +9,13 @@ from datetime import timedelta
 import pytest
 from pypdf import PdfReader
 
+from inventory.models import Holding
 from orders.models import Assignment, ParcelDraw
 from orders.operations.undoing import undo_ship_parcel
 from production.models import MixDraw, Piece
 from production.queries.chain import Start, widened
 from shopfloor.journeys.trace import start_for, trace
-from tests.factories.inventory import MONDAY, a_lot, a_tap
+from tests.factories.inventory import MONDAY, a_lot, a_tap, a_tub
 from tests.factories.orders import a_range, an_order
 from tests.factories.production import pieces_of, pots
 from tests.orders.operations.test_shipping import packed, ship
@@ -44,6 +45,17 @@ def test_lot_tub_and_mix_lead_to_the_same_mix(pieces):
         kinds[found.kind] = [mix.number for mix in found.mixes]
 
     assert kinds == {kind: [draw.mix.number] for kind in ("Lot", "Tub", "Mix")}
+
+
+def test_a_tub_that_was_only_decanted_from_leads_to_what_its_lots_went_into(pieces):
+    draw = MixDraw.objects.select_related("lot", "mix").first()
+    bulk = a_tub(draw.material)
+    Holding.objects.create(lot=draw.lot, place=bulk.place, amount=0)
+
+    found = trace(bulk.code)
+
+    assert (found.kind, [mix.number for mix in found.mixes]) == ("Tub", [draw.mix.number])
+    assert trace(f"Mix {draw.mix.number}").kind == "Mix"
 
 
 def test_what_went_in_is_what_the_ledger_drew(pieces):
