@@ -103,7 +103,8 @@ def test_a_reader_of_another_s_making_finds_what_the_queries_say_and_nothing_els
 ):
     """Read by the library icalendar. Uid, beginning, end and words of every event; names beyond ASCII."""
     StudioSettings.objects.update_or_create(pk=1, defaults={"name": "Gezeitenhütte; Priel, Böschung \\ 潮"})
-    ready_soon = pieces_of(pots(route=a_route({"wait_minutes": None, "name": "Öl, erster Gang, dünn und überall"})), NIGHT)
+    oiled = a_route({"wait_minutes": None, "name": "Öl, erster Gang, dünn und überall"})
+    ready_soon = pieces_of(pots(route=oiled), NIGHT)
     pots(), poured(pots(), NIGHT + minutes(80)), started(pots(), NIGHT + minutes(100))
     days = {"ordered_on": date(2026, 10, 1), "ship_by": date(2026, 10, 31)}
     Order.objects.create(kind="market", number="Größe, der Markt", **days)
