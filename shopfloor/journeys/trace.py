@@ -56,6 +56,8 @@ def trace(code: str) -> Trace:
         mark = tidy_mark(code)
         near = tuple(near_codes(mark, known_marks(mark)))
         return Trace(code, "", None, NOTHING, (), {}, near)
+    if start.kind in ("Mix", "Cast"):
+        code = code.lower().removeprefix("mix").strip()
     chain = chain_of(start)
     numbers = [mix.number for mix in reversed(chain.mixes)]
     mixes = traced_mixes(numbers[:MIXES_MOST])

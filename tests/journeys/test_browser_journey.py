@@ -253,6 +253,8 @@ def the_order_is_packed_and_shipped(studio: Studio) -> None:
     desk.look("orders, ready")
     desk.press("Pack S71")
     desk.says("0 of 3 in the box.")
+    can_read = desk.page.evaluate("'BarcodeDetector' in window")
+    assert desk.page.locator("[data-camera]").is_visible() == can_read
     desk.look("pack")
     marks = [box.get_attribute("data-mark-of") for box in desk.page.locator("[data-mark-of]").all()]
     desk.page.locator("label.packrow").first.click()

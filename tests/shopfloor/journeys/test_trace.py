@@ -55,7 +55,8 @@ def test_a_tub_that_was_only_decanted_from_leads_to_what_its_lots_went_into(piec
     found = trace(bulk.code)
 
     assert (found.kind, [mix.number for mix in found.mixes]) == ("Tub", [draw.mix.number])
-    assert trace(f"Mix {draw.mix.number}").kind == "Mix"
+    by_words = trace(f"Mix {draw.mix.number}")
+    assert (by_words.kind, by_words.code) == ("Mix", str(draw.mix.number))
 
 
 def test_what_went_in_is_what_the_ledger_drew(pieces):
