@@ -152,7 +152,7 @@ def _measure_postings() -> None:
 
 def _measure_slips(client: Any) -> None:
     def slip() -> None:
-        answer = client.get("/orders/order/1044/packing-slip/")
+        answer = client.get("/orders/order/1041/packing-slip/")
         assert answer.status_code == 200 and answer.content.startswith(b"%PDF"), answer.status_code
 
     slip()
