@@ -12,6 +12,7 @@ from typing import Any
 from production.planning.demands import Demands, asked_between
 from production.planning.measures import NOISE
 from production.planning.overload import Floor, Late, Overload, adds_of, mix_minutes
+from production.planning.windows_model import repeatable_solver
 
 # Points and minutes in thousandths, shares of a mix in millionths; rounded so that no plan is left out.
 SCALE, SHARES = 1000, 1_000_000
@@ -55,17 +56,7 @@ def overload_in_whole(
         model.add(_total([(1, beside), *known_steps]) >= floor(points * SCALE))
         costs.append((1, beside))
     model.minimize(_total(costs))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.interleave_search = True
-    solver.parameters.max_deterministic_time = deterministic_seconds
-    solver.parameters.random_seed = 1
-
-    def stop_if_asked(_: float) -> None:
-        if should_stop is not None and should_stop():
-            solver.stop_search()
-
-    solver.best_bound_callback = stop_if_asked
+    solver = repeatable_solver(deterministic_seconds, should_stop)
     solver.solve(model)
     points = max(known.points, solver.best_objective_bound / SCALE)
     return Whole(points, solver.response_proto.deterministic_time)

@@ -311,10 +311,8 @@ class Solved:
     work: float
 
 
-def solve(
-    model: Model, *, deterministic_seconds: float, should_stop: Callable[[], bool] | None = None
-) -> Solved:
-    """Solve a model within so much work of the solver; always the same for the same model."""
+def repeatable_solver(deterministic_seconds: float, should_stop: Callable[[], bool] | None) -> Any:
+    """A solver that answers the same for the same model, within so much work, and stops when asked to."""
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
@@ -328,6 +326,16 @@ def solve(
             solver.stop_search()
 
     solver.best_bound_callback = stop_if_asked
+    return solver
+
+
+def solve(
+    model: Model, *, deterministic_seconds: float, should_stop: Callable[[], bool] | None = None
+) -> Solved:
+    """Solve a model within so much work of the solver; always the same for the same model."""
+    from ortools.sat.python import cp_model
+
+    solver = repeatable_solver(deterministic_seconds, should_stop)
     ended = solver.solve(model.solver_model)
     found = ended in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     late_days = dict(model.facts.sure_days)
