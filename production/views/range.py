@@ -230,7 +230,11 @@ def _edit(
     form = form_class(request.POST or None, instance=found, initial=_values(pattern, form_class))
     rows = rows_class(request.POST or None, instance=form.instance, prefix="rows")
     if pattern and request.method != "POST":
-        rows.initial_extra = [_values(part, rows_class.form) for part in pattern.parts.all()]
+        # Whose part it is comes with the new one, not with the pattern.
+        rows.initial_extra = [
+            {name: value for name, value in _values(part, rows_class.form).items() if name != rows.fk.name}
+            for part in pattern.parts.all()
+        ]
         rows.extra = len(rows.initial_extra) + 1
     # Both are asked, so that all that is wrong is said at once.
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):

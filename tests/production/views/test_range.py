@@ -276,6 +276,8 @@ class TestArticle:
         assert "Like Tray, but" in words(page)
         assert page.context["form"].initial["care"] == "Wipe."
         assert page.context["rows"].forms[0].initial["mould"] == mould.pk
+        # A part sent with the article it was copied from is refused, and the field is not to be seen.
+        assert page.context["rows"].forms[0]["article"].value() is None
 
         typed = self.typed(made_of, self.part(made_of, "pot"), name="Small tray")
         signed_in.post(like, {"request_key": str(uuid4()), **typed})
