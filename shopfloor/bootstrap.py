@@ -126,7 +126,9 @@ def _make(lock: Path) -> None:
 
 def _install(lock: Path) -> subprocess.CompletedProcess[bytes]:
     pip = [str(environment_python()), "-m", "pip", "install", "-qq", "--disable-pip-version-check"]
-    return subprocess.run([*pip, "--no-input", "--require-hashes", "-r", str(lock)], check=False)
+    # The locks name everything, so pip need not look for what their libraries ask for.
+    whole = ["--no-input", "--require-hashes", "--no-deps", "-r", str(lock)]
+    return subprocess.run([*pip, *whole], check=False)
 
 
 def _leave_mark(lock: Path) -> None:

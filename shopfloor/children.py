@@ -78,25 +78,6 @@ def behind_proxy(host: str, is_encrypted: bool) -> dict[str, Any]:
 
 def worker() -> None:
     """Do the work that is waiting."""
-    _celery(
-        "worker",
-        "--pool=threads",
-        f"--concurrency={WORKER_THREADS}",
-        "--loglevel=warning",
-        "--without-gossip",
-        "--without-mingle",
-        "--without-heartbeat",
-    )
-
-
-def beat() -> None:
-    """Ring at the set times, while no other clock of this studio does (`shopfloor.jobs.clock`)."""
-    signal.signal(signal.SIGTERM, _leave)
-    # Without its own pid file: that one would be left behind by a kill and refuse the next start.
-    _celery("beat", "--loglevel=warning", "--pidfile=")
-
-
-def _celery(*arguments: str) -> None:
     import warnings
 
     import django
@@ -104,10 +85,37 @@ def _celery(*arguments: str) -> None:
 
     # Said on every start where the studio runs as root, as in a container; its jobs are its own rows only.
     warnings.filterwarnings("ignore", category=SecurityWarning)
+    # Django's checks are for who writes the code; here they would hold every page's forms in memory.
+    os.environ.setdefault("CELERY_SKIP_CHECKS", "1")
     django.setup()
     from shopfloor.celery import app
 
-    app.start(["--quiet", *arguments])
+    app.start(
+        [
+            "--quiet",
+            "worker",
+            "--pool=threads",
+            f"--concurrency={WORKER_THREADS}",
+            "--loglevel=warning",
+            "--without-gossip",
+            "--without-mingle",
+            "--without-heartbeat",
+        ]
+    )
+
+
+def beat() -> None:
+    """Ring at the set times, while no other clock of this studio does (`shopfloor.jobs.clock`)."""
+    import django
+
+    django.setup()
+    from celery.beat import Service
+
+    from shopfloor.celery import app
+
+    signal.signal(signal.SIGTERM, _leave)
+    # Not by the command of the same name: it loads whatever can be rung for, and a ring is a mere name.
+    Service(app, scheduler_cls=app.conf.beat_scheduler).start()
 
 
 def _leave(number: int, frame: FrameType | None) -> None:

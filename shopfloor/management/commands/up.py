@@ -26,7 +26,7 @@ from shopfloor.notices.operations import WATCH
 from shopfloor.static_files import collect_if_changed
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, first_link
 from shopfloor.studio.port import LiveStudio
-from shopfloor.supervisor import Crew, Supervisor, is_taken, names_of_this_machine
+from shopfloor.supervisor import Crew, become_parent, is_taken, names_of_this_machine
 from shopfloor.watching.findings import State
 from shopfloor.watching.quick import look_at_database
 
@@ -94,10 +94,9 @@ class Command(BaseCommand):
                 self._prepare(demo)
             self._clear_doorbell()
             ask(WATCH, WATCH, {}, now=LiveStudio().now())
-            Supervisor(host=host, port=port, say=self._say, crew=crew).run(
-                lambda: self._welcome(address) if crew.webs else self._say(AT_WORK)
-            )
-        self._say("Stopped. Nothing is left running.")
+            words = self._welcome(address) if crew.webs else AT_WORK
+            connection.close()
+            become_parent(host, port, crew, lock, words)
 
     def _wait_for_database(self) -> None:
         """After a power cut machine and database come up together, and the database may be the later one."""
@@ -109,7 +108,11 @@ class Command(BaseCommand):
             time.sleep(0.5)
 
     def _pass_on(self, address: str, host: str) -> None:
-        """Tell the children under which address papers name the studio, and which names it answers to."""
+        """Tell the children under which address papers name the studio, and which names it answers to.
+
+        They begin in the project's folder: what was named from the folder of this command is said in full.
+        """
+        os.environ |= {"STUDIO_DIR": str(settings.STUDIO_DIR), "SHARED_DIR": str(settings.SHARED_DIR)}
         os.environ.setdefault("SITE_ADDRESS", address)
         if host not in LOOPBACK:
             os.environ.setdefault(
@@ -155,15 +158,19 @@ class Command(BaseCommand):
         for message in Path(folder).iterdir() if folder else ():
             message.unlink(missing_ok=True)
 
-    def _welcome(self, address: str) -> None:
+    def _welcome(self, address: str) -> str:
         secret = first_link(now=LiveStudio().now())
-        self._say(f"\n  The studio is open at {address}")
-        if secret:
-            self._say(f"  Sign in once by this link, within {LINK_MINUTES} minutes:")
-            self._say(f"  {address}/sign-in/link/{secret}/")
-        else:
-            self._say("  Sign in with your password. A new sign-in link: python3 manage.py sign_in_link")
-        self._say(f"  Everything is kept in {_short(settings.STUDIO_DIR)}. Ctrl-C stops it.\n")
+        way_in = (
+            f"  Sign in once by this link, within {LINK_MINUTES} minutes:\n"
+            f"  {address}/sign-in/link/{secret}/\n"
+            if secret
+            else "  Sign in with your password. A new sign-in link: python3 manage.py sign_in_link\n"
+        )
+        return (
+            f"\n  The studio is open at {address}\n"
+            f"{way_in}"
+            f"  Everything is kept in {_short(settings.STUDIO_DIR)}. Ctrl-C stops it.\n"
+        )
 
     def _say(self, words: str) -> None:
         self.stdout.write(words)
