@@ -13,6 +13,7 @@ from shopfloor.studio.port import LiveStudio
 
 
 class Command(BaseCommand):
+    requires_system_checks = ()
     help = (
         "Fills an empty studio with Samphire Lane: what it owns, and a week and a half of its life up to now."
     )

@@ -15,6 +15,7 @@ from shopfloor.studio.port import LiveStudio
 
 class Command(BaseCommand):
     help = "Writes every table as CSV and JSON lines into one zip, with what was sent in. No passwords."
+    requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Where to."""

@@ -15,6 +15,7 @@ from shopfloor.studio.port import LiveStudio
 
 class Command(BaseCommand):
     help = "Writes every posting of the ledger into a file that verify_ledger --from can check."
+    requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Where to; the ending says the form."""

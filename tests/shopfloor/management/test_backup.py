@@ -86,7 +86,7 @@ def test_a_folder_that_is_not_there_is_named(studio, tmp_path):
 
 
 def test_a_studio_without_a_database_says_so(tmp_path):
-    empty = LiveStudio()
+    empty = LiveStudio(fresh=True)
     try:
         answer = empty.run("backup", str(tmp_path / "studio.tar.gz"), check=False)
     finally:
