@@ -1,8 +1,8 @@
 """Several machines on one: network namespaces on a bridge, each with its own address. Linux, as root.
 
-`store` has PostgreSQL and Redis, `one` and `two` each a studio: web, worker and clock. What they share is the
-database, Redis, a secret and one folder. Files are shared by being on one disk here; on real machines that
-folder is mounted over the network.
+`store` has PostgreSQL and Redis, `one` and `two` each a studio: web, worker and clock; `three` and `door` are
+for what `tests/services/door.py` tries. What they share is the database, Redis, a secret and one folder,
+which is one by being on one disk here; on real machines it is mounted over the network.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from tests.services.programs import ProgramMissing, find_program
 from tests.services.tapping import Hand
 
 BRIDGE, NET = "studio-net", "10.83.7"
-HOSTS = {"store": f"{NET}.1", "one": f"{NET}.2", "two": f"{NET}.3"}
+HOSTS = {"store": f"{NET}.1", "one": f"{NET}.2", "two": f"{NET}.3", "three": f"{NET}.4", "door": f"{NET}.5"}
 WAIT_SECONDS = 90
 Say = Callable[[str], None]
 
@@ -38,7 +38,7 @@ def _ip(*words: str) -> None:
 
 @contextlib.contextmanager
 def machines() -> Iterator[None]:
-    """Three namespaces and the bridge between them.
+    """The namespaces and the bridge between them.
 
     Raises: ProgramMissing where this system does not allow it.
     """
@@ -84,27 +84,25 @@ def end_machine(name: str) -> None:
             os.kill(int(pid), signal.SIGKILL)
 
 
-class Machines:
-    """The studio on three machines, and what is to be seen of it."""
+class Shared:
+    """The machines, what all of them share, and a way to put a studio on one."""
 
     def __init__(self, say: Say) -> None:
         self.say = say
         self.stack = contextlib.ExitStack()
         self.stack.enter_context(machines())
-        shared = Path(tempfile.mkdtemp(prefix="studio-shared-"))
-        self.stack.callback(shutil.rmtree, shared, ignore_errors=True)
-        self.shared = shared
-        environment = {
+        self.shared = Path(tempfile.mkdtemp(prefix="studio-shared-"))
+        self.stack.callback(shutil.rmtree, self.shared, ignore_errors=True)
+        self.environment = {
             "DATABASE_URL": self._postgres(),
             "REDIS_URL": self._redis(),
             "SECRET_KEY": secrets.token_urlsafe(50),
-            "SHARED_DIR": str(shared),
+            "SHARED_DIR": str(self.shared),
             "ALLOWED_HOSTS": ",".join(HOSTS.values()),
             "JOB_RING_SECONDS": "2",
             "JOB_LEASE_SECONDS": "5",
             "NOTICE_SECONDS": "5",
         }
-        self.one, self.two = (self._studio(name, environment) for name in ("one", "two"))
 
     def _postgres(self) -> str:
         server = PostgresServer(listen=HOSTS["store"], port=5432)
@@ -123,14 +121,25 @@ class Machines:
         self.stack.callback(server.terminate)
         return f"redis://{HOSTS['store']}:6379/0"
 
-    def _studio(self, name: str, environment: dict[str, str]) -> LiveStudio:
-        studio = LiveStudio(environment=environment, host=HOSTS[name], before=inside(name))
+    def studio(self, name: str, *options: str, **more: str) -> LiveStudio:
+        """A studio on a machine, not yet started."""
+        studio = LiveStudio(
+            environment={**self.environment, **more}, host=HOSTS[name], before=inside(name), options=options
+        )
         self.stack.callback(studio.clear)
         return studio
 
     def clear(self) -> None:
         """End everything."""
         self.stack.close()
+
+
+class Machines(Shared):
+    """The studio on two machines that each do everything, and what is to be seen of it."""
+
+    def __init__(self, say: Say) -> None:
+        super().__init__(say)
+        self.one, self.two = self.studio("one"), self.studio("two")
 
     def try_all(self) -> None:
         """Every promise, one line each; an AssertionError says which does not hold."""

@@ -15,6 +15,8 @@ DEBIAN_PACKAGE = {
     "redis-server": "redis-server",
     "chromium": "chromium",
     "ip": "iproute2",
+    "nginx": "nginx-light",
+    "openssl": "openssl",
     "wrk": "wrk",
     "pdftotext": "poppler-utils",
     "pdftoppm": "poppler-utils",
