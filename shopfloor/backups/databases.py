@@ -19,8 +19,8 @@ from django.db import connection
 from shopfloor.backups.errors import CopyNotGood, CopyNotMade, NotRestored
 
 SQLITE, POSTGRESQL = "sqlite", "postgresql"
-# The number of PostgreSQL's lock for changing tables: any that nobody else uses.
-_TABLES = 8_241_907
+# The numbers of PostgreSQL's locks, for changing tables and for trying a copy: any that nobody else uses.
+_TABLES, _TRY = 8_241_907, 8_241_908
 SQLITE_FILE, POSTGRESQL_FILE = "studio.sqlite3", "studio.pgdump"
 
 
@@ -83,23 +83,42 @@ def put_postgres_back(copy: Path) -> None:
 def tried_on_postgres(copy: Path) -> Iterator[str | None]:
     """The address of a throw-away database with a dump put into it; None where none may be made.
 
-    Without that right the dump is only read through.
+    Without that right the dump is only read through. What an earlier try left behind goes first: a studio
+    that is killed meanwhile cannot drop its own. One try at a time: none that goes on is taken for left over.
     Raises: CopyNotGood.
     """
-    name = f"studio_try_{uuid4().hex[:12]}"
     with connection.cursor() as cursor:
         cursor.execute("SELECT rolcreatedb OR rolsuper FROM pg_roles WHERE rolname = current_user")
         if not cursor.fetchone()[0]:
             _run("pg_restore", f"--file={os.devnull}", str(copy), CopyNotGood, database=None)
             yield None
             return
-        cursor.execute(f'CREATE DATABASE "{name}"')
-    try:
-        _run("pg_restore", "--no-owner", "--exit-on-error", str(copy), CopyNotGood, database=name)
-        yield _address(name)
-    finally:
+    with _alone(_TRY):
+        ours = _name_of_tries()
+        _drop_tries(ours)
+        name = f"{ours}{uuid4().hex[:12]}"
         with connection.cursor() as cursor:
-            cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+            cursor.execute(f'CREATE DATABASE "{name}"')
+        try:
+            _run("pg_restore", "--no-owner", "--exit-on-error", str(copy), CopyNotGood, database=name)
+            yield _address(name)
+        finally:
+            _drop_tries(ours)
+
+
+def _name_of_tries() -> str:
+    """How names of this studio's throw-away databases begin: with the number of its own on the server."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT oid FROM pg_database WHERE datname = current_database()")
+        return f"studio_try_{cursor.fetchone()[0]}_"
+
+
+def _drop_tries(ours: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT datname FROM pg_database WHERE starts_with(datname::text, %s)", [ours])
+        for (name,) in cursor.fetchall():
+            # By force: the program that filled it may outlive the studio that was killed.
+            cursor.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
 
 
 @contextlib.contextmanager
@@ -111,13 +130,20 @@ def alone_with_tables() -> Iterator[None]:
     if kind_of_database() == SQLITE:
         yield
         return
+    with _alone(_TABLES):
+        yield
+
+
+@contextlib.contextmanager
+def _alone(number: int) -> Iterator[None]:
+    """Hold one of PostgreSQL's locks, which ends with the connection that holds it."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT pg_advisory_lock(%s)", [_TABLES])
+        cursor.execute("SELECT pg_advisory_lock(%s)", [number])
     try:
         yield
     finally:
         with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_unlock(%s)", [_TABLES])
+            cursor.execute("SELECT pg_advisory_unlock(%s)", [number])
 
 
 def _run(program: str, *arguments: Any, database: str | None = "") -> None:

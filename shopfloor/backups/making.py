@@ -5,12 +5,13 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
@@ -33,6 +34,9 @@ from shopfloor.bootstrap import PROJECT
 SECRET = "secret"
 # What was sent in: order files, photos.
 SENT_IN = "media"
+COPYING, TRYING = "copying-", "trying-"
+# No copy takes so long: its folder was left behind by a studio that was killed.
+LEFT_BEHIND_AFTER = timedelta(hours=6)
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,7 @@ def make_copy(target: Path, *, now: datetime) -> int:
 
     Raises: CopyNotMade.
     """
-    with tempfile.TemporaryDirectory(dir=settings.STUDIO_DIR, prefix="copying-") as folder:
+    with tempfile.TemporaryDirectory(dir=settings.STUDIO_DIR, prefix=COPYING) as folder:
         database = copy_database(Path(folder))
         files = {database.name: database}
         if (settings.STUDIO_DIR / SECRET).exists():
@@ -77,7 +81,7 @@ def tried(archive: Path) -> Iterator[Tried]:
     The folder is gone afterwards, except for what was moved out of it.
     Raises: CopyNotGood.
     """
-    with tempfile.TemporaryDirectory(dir=settings.STUDIO_DIR, prefix="trying-") as name:
+    with tempfile.TemporaryDirectory(dir=settings.STUDIO_DIR, prefix=TRYING) as name:
         folder = Path(name)
         contents = unpack(archive, folder)
         _refuse_foreign(archive, contents)
@@ -89,6 +93,15 @@ def tried(archive: Path) -> Iterator[Tried]:
         if not (folder / SQLITE_FILE).exists():
             raise CopyNotGood(f"{archive.name} has no database in it. Take another copy.")
         yield Tried(folder, contents, _reckoned(archive, folder, ""))
+
+
+def clear_left_behind(*, now: datetime) -> None:
+    """Remove the folders of copies and tries that were cut off: each holds the whole database."""
+    for prefix in (COPYING, TRYING):
+        for folder in settings.STUDIO_DIR.glob(f"{prefix}*"):
+            with contextlib.suppress(FileNotFoundError):
+                if datetime.fromtimestamp(folder.stat().st_mtime, UTC) < now - LEFT_BEHIND_AFTER:
+                    shutil.rmtree(folder, ignore_errors=True)
 
 
 def _refuse_foreign(archive: Path, contents: Contents) -> None:

@@ -13,7 +13,7 @@ from django.conf import settings
 from inventory.operations.acts import Done, Tap, act
 from shopfloor.backups.archive import digest_of
 from shopfloor.backups.errors import CopyNotGood, CopyNotMade
-from shopfloor.backups.making import make_copy, tried
+from shopfloor.backups.making import clear_left_behind, make_copy, tried
 from shopfloor.backups.models import KeptCopy
 from shopfloor.backups.queries import KEEP_COPY
 from shopfloor.backups.rotation import let_go
@@ -44,6 +44,7 @@ def keep_copy(*, why: str, now: datetime) -> KeptCopy:
     """
     name = _name(now)
     row = KeptCopy(made_at=now, why=why)
+    clear_left_behind(now=now)
     folder = Path(settings.COPIES_DIR)
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -12,7 +12,7 @@ from tests.services.live import LiveStudio
 pytestmark = pytest.mark.services
 
 KEEP_THREE = """
-import json, pathlib
+import json, os, pathlib
 from datetime import timedelta
 from django.conf import settings
 from shopfloor.backups.operations import keep_copy
@@ -23,6 +23,10 @@ second = pathlib.Path(settings.COPIES_SECOND_DIR)
 first = keep_copy(why="night", now=now - timedelta(days=1))
 noticed = [condition.text for condition in copies_failed()]
 second.mkdir()
+for name, hours in (("trying-cut-off", 7), ("copying-going-on", 1)):
+    left = settings.STUDIO_DIR / name
+    left.mkdir()
+    os.utime(left, ((now - timedelta(hours=hours)).timestamp(),) * 2)
 keep_copy(why="night", now=now - timedelta(minutes=2))
 newest = keep_copy(why="asked", now=now)
 settings.COPIES_DIR = "/proc/no/folder"
@@ -69,6 +73,8 @@ def test_each_night_a_copy_is_kept_tried_and_put_aside_and_what_fails_is_said(st
     # Of today only the newest stays.
     assert name in kept and len(kept) == 2
     assert [path.name for path in (tmp_path / "second").iterdir()] == [name]
+    folders = {path.name for path in studio.directory.iterdir()}
+    assert "trying-cut-off" not in folders and "copying-going-on" in folders
     assert found["failed"][0] == "" and "/proc/no/folder cannot be written" in found["failed"][1]
     assert found["noticed after"] == [f"Backup failed. {found['failed'][1]}"]
     assert found["due"] == [True, False]

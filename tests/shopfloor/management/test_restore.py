@@ -107,18 +107,28 @@ def test_a_copy_whose_ledger_does_not_agree_is_refused(studio, tmp_path):
 
 
 def databases_of_tries(address: str) -> set[str]:
-    """Databases in which a copy is tried, by name; each is dropped when its try is over."""
+    """Databases in which a copy is tried, by name, of every studio on the server."""
     with psycopg.connect(address) as server:
         rows = server.execute("select datname from pg_database where datname like 'studio_try%'").fetchall()
     return {name for (name,) in rows}
 
 
-def test_a_studio_on_postgresql_comes_back_whole(postgres_url, tmp_path):
+def left_by_a_kill(server: str, studio: str) -> str:
+    """The name of a database such as a try of the studio at `studio` leaves when it is killed."""
+    with psycopg.connect(server, autocommit=True) as there:
+        own = studio.rpartition("/")[2]
+        (oid,) = there.execute("select oid from pg_database where datname = %s", [own]).fetchone()
+        there.execute(f"create database studio_try_{oid}_cutoff".encode())
+    return f"studio_try_{oid}_cutoff"
+
+
+def test_a_studio_on_postgresql_comes_back_whole_and_its_tries_leave_nothing_behind(postgres_url, tmp_path):
     need_program("pg_restore")
-    address = new_database(postgres_url)
-    # Another studio on the server may have been ended in the middle of a try.
-    before = databases_of_tries(postgres_url)
+    address, other = new_database(postgres_url), new_database(postgres_url)
     studio = LiveStudio(environment={"DATABASE_URL": address})
+    ours, theirs = left_by_a_kill(postgres_url, address), left_by_a_kill(postgres_url, other)
+    # The program that filled it may still be at it.
+    still_in = psycopg.connect(f"{postgres_url.rpartition('/')[0]}/{ours}")
     try:
         studio.run("migrate", "--verbosity", "0")
         studio.run("sign_in_link")
@@ -128,9 +138,12 @@ def test_a_studio_on_postgresql_comes_back_whole(postgres_url, tmp_path):
         back = studio.run("restore", str(tmp_path / "studio.tar.gz")).stdout
     finally:
         studio.clear()
+        still_in.close()
 
     assert "It opens, and its 0 ledger entries agree." in said
     assert "Its 0 ledger entries agree." in back
     with psycopg.connect(address) as server:
         assert server.execute("select count(*) from studio_signinlink").fetchone() == (1,)
-    assert databases_of_tries(postgres_url) <= before
+    ours_begin = ours.removesuffix("cutoff")
+    left = databases_of_tries(postgres_url)
+    assert theirs in left and not [name for name in left if name.startswith(ours_begin)]
