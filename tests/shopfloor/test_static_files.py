@@ -35,3 +35,14 @@ def test_a_new_file_is_collected(own, settings):
 
     assert collect_if_changed() is True
     assert (Path(settings.STATIC_ROOT) / "two.css").exists()
+
+
+def test_a_file_that_the_browser_has_is_answered_with_nothing_packed_or_not(own, settings, client):
+    """A body on a 304 is thrown away by the web server, with a warning for each."""
+    collect_if_changed()
+    file = {"path": "/static/one.css", "headers": {"accept-encoding": "gzip"}}
+    mark = client.get(**file)["ETag"]
+
+    again = client.get(file["path"], headers={**file["headers"], "if-none-match": mark})
+
+    assert (again.status_code, b"".join(again)) == (304, b"")
