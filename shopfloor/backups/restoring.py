@@ -25,6 +25,7 @@ from shopfloor.backups.databases import (
 )
 from shopfloor.backups.errors import CopyNotMade, NotRestored
 from shopfloor.backups.making import SECRET, SENT_IN, make_copy, tried
+from shopfloor.studio.same_machines import mark_folder
 
 SET_ASIDE = "set-aside"
 
@@ -56,6 +57,7 @@ def restore(archive: Path, *, now: datetime) -> Restored:
         if (good.folder / SECRET).exists():
             os.replace(good.folder / SECRET, settings.STUDIO_DIR / SECRET)
         _put_sent_in_back(good.folder / SENT_IN)
+        mark_folder()
         return Restored(datetime.fromisoformat(good.contents.made_at), good.entries, aside)
 
 

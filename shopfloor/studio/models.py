@@ -127,6 +127,23 @@ class CalendarAddress(models.Model):
         return f"calendar address of {self.made_at:%Y-%m-%d %H:%M}"
 
 
+class FirstOpened(models.Model):
+    """One row: by what each of several machines can tell that it has the same secret and folder as the first.
+
+    Of the secret only a digest is kept, with `mark` as its salt; a file of the shared folder holds it too.
+    """
+
+    mark = models.UUIDField()
+    secret_digest = models.CharField(max_length=64)
+
+    class Meta:
+        verbose_name_plural = "first opened"
+        constraints = [models.CheckConstraint(condition=Q(pk=1), name="first_opened_one_row")]
+
+    def __str__(self) -> str:
+        return f"first opened as {self.mark}"
+
+
 class SignInLink(models.Model):
     """A link that signs in once. Only the digest of its secret is kept."""
 

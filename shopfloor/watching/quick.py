@@ -1,4 +1,4 @@
-"""The looks that take a moment: database, doorbell, worker and clock, disk, copies."""
+"""The looks that take a moment: database, secret and folder, doorbell, worker and clock, disk, copies."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from shopfloor.backups.queries import last_good_copy
 from shopfloor.celery import app
 from shopfloor.jobs.queries import newest_of_kind
 from shopfloor.notices.operations import WATCH
+from shopfloor.studio.same_machines import is_folder_same, is_secret_same
 from shopfloor.watching.findings import Finding, State, fine
 
 # The watch job is asked for each NOTICE_SECONDS: so many of these without one, and something stands still.
@@ -30,7 +31,15 @@ def quick_findings(now: datetime) -> list[Finding]:
         database = look_for_tables()
     if database.state == State.DOWN:
         return [database, look_at_disk()]
-    return [database, look_at_broker(), look_at_worker(now), look_at_disk(), look_at_copies(now)]
+    return [
+        database,
+        look_at_secret(),
+        look_at_folder(),
+        look_at_broker(),
+        look_at_worker(now),
+        look_at_disk(),
+        look_at_copies(now),
+    ]
 
 
 def look_at_database() -> Finding:
@@ -59,6 +68,34 @@ def look_for_tables() -> Finding:
             "Open the studio with manage.py up, or look at STUDIO_DIR and DATABASE_URL.",
         )
     return fine("database", "The database answers.")
+
+
+def look_at_secret() -> Finding:
+    """Whether people signed in on another machine are so on this one."""
+    if is_secret_same():
+        return fine("secret", "The secret is the one the studio was opened with.")
+    return Finding(
+        "secret",
+        State.DOWN,
+        "This machine has another secret than the studio was opened with: people signed in on another machine"
+        " are strangers on this one, and links in e-mails of the one do not open on the other.",
+        "Give every machine the same SECRET_KEY: that of the first, or what is in the file secret of its"
+        " STUDIO_DIR. If you changed it on purpose: manage.py doctor --accept",
+    )
+
+
+def look_at_folder() -> Finding:
+    """Whether photos, files being imported and copies are where every machine looks for them."""
+    if is_folder_same():
+        return fine("folder", "The folder of photos, imports and copies is the studio's.")
+    return Finding(
+        "folder",
+        State.DOWN,
+        f"{settings.SHARED_DIR} is not the folder that the studio was opened with: what was sent in on one"
+        " machine, photos too, is missing on the other.",
+        "Look whether the folder is mounted, and give every machine the same SHARED_DIR. If you moved it on"
+        " purpose: manage.py doctor --accept",
+    )
 
 
 def look_at_broker() -> Finding:

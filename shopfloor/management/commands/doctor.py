@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
 from shopfloor.studio.port import LiveStudio
+from shopfloor.studio.same_machines import note_as_it_is
 from shopfloor.watching.findings import State
 from shopfloor.watching.quick import quick_findings
 from shopfloor.watching.thorough import thorough_findings, without_database
@@ -19,8 +21,18 @@ class Command(BaseCommand):
     # It says itself what is missing.
     requires_system_checks = ()
 
-    def handle(self, **options: Any) -> None:
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Whether to take what this machine has for right."""
+        parser.add_argument(
+            "--accept",
+            action="store_true",
+            help="take this machine's SECRET_KEY and SHARED_DIR for the studio's, after they were changed",
+        )
+
+    def handle(self, *, accept: bool, **options: Any) -> None:
         """A line for everything looked at; ends with a code other than zero when something is wrong."""
+        if accept:
+            note_as_it_is()
         now = LiveStudio().now()
         wrong = 0
         findings = quick_findings(now)

@@ -26,9 +26,10 @@ from shopfloor.notices.operations import WATCH
 from shopfloor.static_files import collect_if_changed
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, first_link
 from shopfloor.studio.port import LiveStudio
+from shopfloor.studio.same_machines import note_first_opening
 from shopfloor.supervisor import Crew, become_parent, is_taken, names_of_this_machine
 from shopfloor.watching.findings import State
-from shopfloor.watching.quick import look_at_database
+from shopfloor.watching.quick import look_at_database, look_at_folder, look_at_secret
 
 DATABASE_SECONDS = 30
 AT_WORK = "\n  The studio is at work here. Ctrl-C stops it.\n"
@@ -92,6 +93,10 @@ class Command(BaseCommand):
             self._wait_for_database()
             with alone_with_tables():
                 self._prepare(demo)
+                note_first_opening()
+            for found in (look_at_secret(), look_at_folder()):
+                if found.state != State.OK:
+                    self._say(f"{found.said} {found.mend}")
             self._clear_doorbell()
             ask(WATCH, WATCH, {}, now=LiveStudio().now())
             words = self._welcome(address) if crew.webs else AT_WORK

@@ -87,6 +87,8 @@ def test_a_stranger_sees_how_it_stands_and_nothing_else(client, db):
     assert answer.json() == {
         "state": "down",
         "database": "ok",
+        "secret": "ok",
+        "folder": "ok",
         "broker": "ok",
         "worker": "down",
         "disk": "ok",
