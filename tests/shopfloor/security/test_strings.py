@@ -1,25 +1,32 @@
-"""What people type is shown as they typed it, and does nothing: on pages, on papers, in files, in names."""
+"""What people type is shown as they typed it, and does nothing: on pages, on papers, in files, in names.
+
+Nothing that is typed or asked for breaks a page, and no page that a helper comes to has a price on it.
+`FUZZ_SECONDS` in the environment looks for longer, with another seed each time.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
+import os
 import re
+import time
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 from django.apps import apps
 from django.conf import settings
-from django.contrib.auth.models import User
-from django.db import models
+from django.db import models, transaction
 from django.test import Client
 
 from shopfloor.journeys.demo.loading import load_demo
 from shopfloor.studio.port import LiveStudio
 from tests.house.test_django import all_routes
 from tests.journeys.screens import Screen
-from tests.shopfloor.security.fuzzing import route_of
+from tests.shopfloor.security.fuzzing import fuzz, route_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
 # In an element, in an attribute of either quote, as a template, and as a formula of a spreadsheet.
@@ -30,10 +37,38 @@ TEXTS = (models.CharField, models.TextField)
 NOT_TYPED = {"Act", "Job", "Plan", "Photo", "Copy", "SignInLink", "CalendarAddress", "StudioSettings"}
 
 
+LONGER = float(os.environ.get("FUZZ_SECONDS", "0"))
+SECONDS = LONGER / 2 or 4
+PRICE = re.compile(r"£\s?\d|\d\s?GBP|GBP\s?\d")
+SEED = int(time.time()) if LONGER else 20261005
+
+
+@pytest.fixture(scope="module")
+def demo(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
+    """The demo studio, loaded once for the tests here and rolled back after them."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load_demo(now=LiveStudio().now(), folder=tmp_path_factory.mktemp("demo"))
+        yield
+        transaction.set_rollback(True)
+
+
+def test_nothing_typed_or_asked_for_breaks_a_page(demo: None, signed_in: Client, signed_in_helper: Client):
+    for who, client in (("owner", signed_in), ("helper", signed_in_helper)):
+        found = fuzz(client, seed=SEED, seconds=SECONDS)
+
+        print(f"{who}, seed {SEED}: {len(found.pages)} pages, {len(found.forms)} forms, {dict(found.asked)}")
+        assert "\n".join(f"{place}: {sent}" for place, sent in found.broken.items()) == ""
+        assert len(found.forms) > 20
+        assert found.asked.total() > 100
+        if who == "helper":
+            assert [page for page, text in found.texts.items() if PRICE.search(text)] == []
+
+
 @pytest.fixture
-def spoilt(signed_in: Client, owner: User, tmp_path: Path) -> Client:
+def spoilt(demo: None, signed_in: Client) -> Client:
     """The demo studio, with SHOT written before every text that somebody typed, wherever it fits."""
-    load_demo(now=LiveStudio().now(), folder=tmp_path, by=owner.pk)
     count = 0
     for model in apps.get_models():
         ours = model._meta.app_label in ("inventory", "production", "orders", "studio")
@@ -50,7 +85,7 @@ def spoilt(signed_in: Client, owner: User, tmp_path: Path) -> Client:
 
 def _spoil(model: type[models.Model], name: str) -> int:
     """Write SHOT before one column; the ledger, which refuses every change, is left alone."""
-    from django.db import DatabaseError, transaction
+    from django.db import DatabaseError
     from django.db.models import F, Value
     from django.db.models.functions import Concat
 
