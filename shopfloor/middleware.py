@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.contrib.sessions.middleware import SessionMiddleware
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseNotAllowed
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -13,6 +15,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from inventory.answers import refuse
 from inventory.errors import StudioError
+from shopfloor.faults import trouble_of
 from shopfloor.studio.port import LiveStudio
 
 # A browser offers none of these to a page that does not ask, nor to what it may be tricked into showing.
@@ -39,6 +42,26 @@ class HeadersMiddleware:
         if request.path.startswith(NOT_KEPT):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
+
+
+class SessionNotKept(Exception):
+    """Disk or database failed while the session was kept, after whatever the tap did."""
+
+
+class SessionsMiddleware(SessionMiddleware):
+    """The framework's, but a database that fails is no session that was ended.
+
+    It answers both with a 400, and a phone takes that for a refusal of a tap that was kept.
+    """
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """Keep the session. Raises: SessionNotKept; SessionInterrupted."""
+        try:
+            return super().process_response(request, response)
+        except SessionInterrupted as fault:
+            if trouble_of(fault) is None:
+                raise
+            raise SessionNotKept from fault
 
 
 class StudioMiddleware:

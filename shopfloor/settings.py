@@ -49,7 +49,7 @@ MIDDLEWARE = [
     # Before what packs pages: static files are packed already, and an answer without a body would get one.
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "shopfloor.middleware.SessionsMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",

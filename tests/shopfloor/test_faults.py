@@ -5,9 +5,13 @@ import sqlite3
 
 import psycopg
 import pytest
-from django.db import DataError, OperationalError
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.contrib.sessions.models import Session
+from django.db import DatabaseError, DataError, OperationalError
+from django.http import HttpRequest, HttpResponse
 
 from shopfloor.faults import AWAY, FULL, READ_ONLY, handler500, trouble_of
+from shopfloor.middleware import SessionNotKept, SessionsMiddleware
 
 
 def caused(outer: Exception, inner: BaseException) -> Exception:
@@ -43,3 +47,34 @@ def test_the_page_says_what_to_do_without_asking_the_database(rf):
     assert (page.status_code, page["Retry-After"]) == (503, "30")
     assert "The disk of the studio is full. Nothing was kept" in page.content.decode()
     assert program["Content-Type"] == "application/problem+json"
+
+
+@pytest.mark.parametrize(
+    ("fault", "raised"),
+    [
+        (
+            caused(OperationalError("server closed the connection"), psycopg.OperationalError()),
+            SessionNotKept,
+        ),
+        (DatabaseError("Forced update did not affect any rows."), SessionInterrupted),
+    ],
+)
+def test_a_database_that_goes_while_a_session_is_kept_is_no_session_that_was_ended(
+    signed_in, rf, monkeypatch, fault, raised
+):
+    """A phone gives up a tap that is answered by 400, and sends one again that is answered by 503."""
+
+    def save(session: Session, **options: object) -> None:
+        raise fault
+
+    def tap(request: HttpRequest) -> HttpResponse:
+        request.session["said"] = "Q1 holds 18.75 kg"
+        return HttpResponse()
+
+    request = rf.post("/stores/spill/", headers={"Cookie": f"sessionid={signed_in.session.session_key}"})
+
+    monkeypatch.setattr(Session, "save", save)
+    with pytest.raises(raised) as caught:
+        SessionsMiddleware(tap)(request)
+
+    assert (trouble_of(caught.value) == AWAY) == (raised is SessionNotKept)
