@@ -79,6 +79,8 @@ def handler500(request: HttpRequest) -> HttpResponse:
         answer = JsonResponse({"title": said, "status": 503, "detail": detail}, status=503)
         answer["Content-Type"] = "application/problem+json"
     else:
-        answer = render(None, "503.html", {"said": said, "mend": mend}, status=503)  # type: ignore[arg-type]
+        again = request.get_full_path() if request.method in ("GET", "HEAD") else ""
+        shown = {"said": said, "mend": mend, "again": again}
+        answer = render(None, "503.html", shown, status=503)  # type: ignore[arg-type]
     answer["Retry-After"] = str(SECONDS)
     return answer

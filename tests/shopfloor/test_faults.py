@@ -43,9 +43,11 @@ def test_the_page_says_what_to_do_without_asking_the_database(rf):
         raise OperationalError("database or disk is full")
     except OperationalError:
         page, program = handler500(rf.post("/stores/spill/")), handler500(rf.post("/api/orders/"))
+        looked = handler500(rf.get("/stores/?q=1&p=2")).content.decode()
 
     assert (page.status_code, page["Retry-After"]) == (503, "30")
     assert "The disk of the studio is full. Nothing was kept" in page.content.decode()
+    assert 'href="/stores/?q=1&amp;p=2">Open it again' in looked and "Nothing was kept" not in looked
     assert program["Content-Type"] == "application/problem+json"
 
 
