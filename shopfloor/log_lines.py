@@ -21,9 +21,10 @@ class WithoutRefusalTrace(logging.Filter):
 
 
 class WithoutSecrets(logging.Filter):
-    """What lets somebody in by its address alone is not written down: sign-in links and the calendar."""
+    """What lets somebody in by its address alone is not written down: links that sign in, the calendar,
+    and links in e-mails."""
 
-    SECRET = re.compile(r"(/sign-in/link/|/calendar/)[^\s/?]+")
+    SECRET = re.compile(r"(/sign-in/link/|/calendar/|/mail/(?:confirm|end)/)[^\s/?]+")
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Let the line pass with the secret struck out."""

@@ -9,6 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.core import signing
+from django.db import transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from inventory.errors import StudioError
@@ -18,7 +19,7 @@ from shopfloor.jobs.operations import ask
 from shopfloor.notices.models import How, Letter, MailWish, Notice, ToTell
 
 SEND = "send letters"
-SALT = "shopfloor.notices.confirm"
+SALT, OFF_SALT = "shopfloor.notices.confirm", "shopfloor.notices.off"
 LINK_DAYS = 3
 # So that nobody fills somebody's letter box by tapping.
 ASK_AGAIN_AFTER = timedelta(minutes=1)
@@ -103,8 +104,7 @@ def keep_mail(tap: Tap, *, user_id: int, values: dict[str, Any]) -> Done:
         return Done("Kept.")
     Letter.objects.filter(person=user_id).exclude(state=Letter.State.SENT).delete()
     if not values["address"]:
-        MailWish.objects.filter(user=user_id).update(asked_at=None, confirmed_at=None)
-        ToTell.objects.filter(person=user_id, letter__isnull=True).delete()
+        _send_nothing(user_id)
         return Done("Kept. Nothing goes out by e-mail any more.")
     _ask_to_confirm(user_id, now=tap.now)
     return Done(
@@ -161,6 +161,12 @@ def _ask_to_confirm(user_id: int, *, now: datetime) -> None:
     ask(SEND, SEND, {}, now=now)
 
 
+def _send_nothing(user_id: int) -> None:
+    MailWish.objects.filter(user=user_id).update(address="", asked_at=None, confirmed_at=None)
+    Letter.objects.filter(person=user_id).exclude(state=Letter.State.SENT).delete()
+    ToTell.objects.filter(person=user_id, letter__isnull=True).delete()
+
+
 def _need_mail() -> None:
     if not settings.EMAIL_IS_SET:
         raise NoMail(
@@ -191,3 +197,39 @@ def confirm(token: str, *, now: datetime) -> str:
     if not mine.filter(confirmed_at__isnull=True).update(confirmed_at=now):
         raise LinkNotGood("This link was used before, or a newer one was sent.")
     return str(address)
+
+
+def off_token(wish: MailWish) -> str:
+    """What the link at the end of each e-mail has in it: whose address gets no more of them, signed."""
+    return signing.dumps([wish.user_id, wish.address], salt=OFF_SALT)
+
+
+def address_to_end(token: str) -> str:
+    """The address that the link of an e-mail ends; its link is good as long as the e-mail is kept.
+
+    Raises: LinkNotGood.
+    """
+    return _to_end(token)[1]
+
+
+@transaction.atomic
+def end_mail(token: str) -> str:
+    """Send nothing more to the address that the link of an e-mail names; answers it.
+
+    Changes: the person's row, and letters that were not sent; nothing where the person has another address by
+    now. Again: nothing more.
+    Raises: LinkNotGood.
+    """
+    user_id, address = _to_end(token)
+    User.objects.select_for_update().filter(pk=user_id).first()
+    if MailWish.objects.filter(user=user_id, address=address).exists():
+        _send_nothing(user_id)
+    return address
+
+
+def _to_end(token: str) -> tuple[int, str]:
+    try:
+        user_id, address = signing.loads(token, salt=OFF_SALT)
+    except signing.BadSignature:
+        raise LinkNotGood("This link is not whole. Copy all of it from the e-mail.") from None
+    return int(user_id), str(address)

@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from inventory.ports import StudioFacts
-from shopfloor.notices.mail_wishes import LINK_DAYS, confirming_token
+from shopfloor.notices.mail_wishes import LINK_DAYS, confirming_token, off_token
 from shopfloor.notices.models import MailWish, Notice
 
 LINES_MOST = 40
@@ -42,6 +42,7 @@ def notices_letter(
         "gone": gone,
         "all_of_them": site + reverse("notices"),
         "wishes": site + reverse("mail"),
+        "end": site + reverse("mail-end", args=[off_token(wish)]),
     }
     return _letter(wish, subject, "notices", shown, facts=facts, mark=mark)
 
@@ -51,15 +52,19 @@ def confirming_letter(wish: MailWish, *, facts: StudioFacts, mark: UUID) -> Emai
     site = facts.site_address.rstrip("/")
     link = site + reverse("mail-confirm", args=[confirming_token(wish)])
     shown = {"name": facts.name, "link": link, "days": LINK_DAYS, "person": wish.user.get_username()}
-    shown |= {"wishes": site + reverse("mail")}
+    shown |= {"end": site + reverse("mail-end", args=[off_token(wish)])}
     return _letter(wish, "Is this your address?", "confirm", shown, facts=facts, mark=mark)
 
 
 def _letter(
     wish: MailWish, subject: str, template: str, shown: dict[str, object], *, facts: StudioFacts, mark: UUID
 ) -> EmailMultiAlternatives:
-    """Headers: RFC 5322 (message id), RFC 2369 (where to end it), RFC 3834 (not written by a person)."""
+    """Headers: RFC 5322 (message id), RFC 2369 and 8058 (where to end it), RFC 3834 (no person wrote it).
+
+    A mail program's own button to end it wants an encrypted address.
+    """
     one_line = " ".join(f"{facts.name}: {subject}".split())
+    is_encrypted = facts.site_address.startswith("https://")
     host = urlsplit(facts.site_address).hostname or "localhost"
     message = EmailMultiAlternatives(
         subject=one_line[:SUBJECT_LETTERS],
@@ -67,7 +72,8 @@ def _letter(
         to=[wish.address],
         headers={
             "Message-ID": f"<{mark}@{host}>",
-            "List-Unsubscribe": f"<{shown['wishes']}>",
+            "List-Unsubscribe": f"<{shown['end']}>",
+            **({"List-Unsubscribe-Post": "List-Unsubscribe=One-Click"} if is_encrypted else {}),
             "Auto-Submitted": "auto-generated",
         },
     )

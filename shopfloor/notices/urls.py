@@ -10,5 +10,6 @@ urlpatterns = [
     path("studio/mail/", views.mail, name="mail"),
     path("studio/mail/link/", views.mail_link, name="mail-link"),
     path("studio/mail/<int:letter_id>/again/", views.mail_again, name="mail-again"),
+    path("mail/end/<str:token>/", views.mail_end, name="mail-end"),
     path("mail/confirm/<str:token>/", views.mail_confirm, name="mail-confirm"),
 ]

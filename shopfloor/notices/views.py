@@ -10,14 +10,22 @@ from django.shortcuts import redirect, render
 from django.utils.cache import patch_cache_control
 from django.utils.http import parse_etags
 from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.answers import do, new_request_key, refuse, refuse_field
 from inventory.errors import StudioError
 from inventory.roles import for_everyone, is_owner
 from shopfloor.notices.forms import MailForm
-from shopfloor.notices.mail_queries import letters_of, mail_wish
-from shopfloor.notices.mail_wishes import ask_to_confirm, confirm, keep_mail, send_again
+from shopfloor.notices.mail_queries import letters_failing, letters_of, mail_wish
+from shopfloor.notices.mail_wishes import (
+    address_to_end,
+    ask_to_confirm,
+    confirm,
+    end_mail,
+    keep_mail,
+    send_again,
+)
 from shopfloor.notices.queries import ALL, Noted, closed_notices, noted_on
 from shopfloor.studio.visitors import for_visitors
 
@@ -99,6 +107,24 @@ def mail_confirm(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "notices/confirm.html", {"address": address})
 
 
+@csrf_exempt
+@for_visitors
+@never_cache
+@require_http_methods(["GET", "POST"])
+def mail_end(request: HttpRequest, token: str) -> HttpResponse:
+    """End the e-mails to an address by the link in them: after a tap, or by the mail program's own button.
+
+    The token is all it takes, and all it gives: the button sends no cookie and no sign of a form. Source:
+    RFC 8058, section 3.2.
+    """
+    is_tap = request.method == "POST"
+    try:
+        shown = {"address": end_mail(token) if is_tap else address_to_end(token), "is_ended": is_tap}
+    except StudioError as fault:
+        return render(request, "notices/end.html", {"fault": fault.message}, status=422)
+    return render(request, "notices/end.html", shown)
+
+
 def _mail_tap(request: HttpRequest, operation: Any, **content: Any) -> HttpResponse:
     try:
         do(request, operation, user_id=request.user.pk, **content)
@@ -115,6 +141,7 @@ def _mail_page(request: HttpRequest, *, form: MailForm | None = None, status: in
         "area": "studio",
         "wish": wish,
         "letters": letters_of(person_id),
+        "failing": [one for one in letters_failing() if one.person_id != person_id],
         "form": form or MailForm(initial=initial, is_owner=is_owner(request.user)),
         "request_key": request.POST.get("request_key") or new_request_key(),
         "mail_is_set": settings.EMAIL_IS_SET,

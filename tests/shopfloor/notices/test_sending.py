@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from aiosmtpd.controller import Controller
+from django.test import Client
 
 from inventory.conditions import Condition
 from shopfloor.jobs.handlers import HANDLERS
@@ -95,7 +96,8 @@ def test_one_e_mail_tells_what_opened_in_text_and_html_and_where_to_answer_it(ow
         assert LOW.text in body and MOULD.text in body
         assert "https://studio.example/bench/open/12/" in body
         assert "https://studio.example/studio/mail/" in body
-    assert message["List-Unsubscribe"] == "<https://studio.example/studio/mail/>"
+    assert message["List-Unsubscribe"].strip().startswith("<https://studio.example/mail/end/")
+    assert message["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     assert message["Auto-Submitted"] == "auto-generated"
     assert re.fullmatch(r"<[0-9a-f-]{36}@studio\.example>", message["Message-ID"])
 
@@ -260,6 +262,35 @@ def test_without_outgoing_mail_nothing_is_lost_and_nothing_is_tried(owner, box, 
 
     settings.EMAIL_IS_SET = True
     assert send(NOW + timedelta(days=2)) == {"sent": 1, "not_sent": 0}
+
+
+def test_the_link_in_an_e_mail_ends_them_after_a_tap_and_the_mail_programs_button_at_once(
+    owner, helper_user, box
+):
+    """What the button sends. Source: RFC 8058, section 3.1: a POST of that field, without any cookie."""
+    a_wish(owner)
+    a_wish(helper_user)
+    settle([LOW], now=NOW)
+    send()
+    links = {
+        to[0]: message["List-Unsubscribe"].strip(" <>").removeprefix("https://studio.example")
+        for to, message in box.taken
+    }
+    settle([LOW, MOULD], now=NOW)
+    stranger = Client(enforce_csrf_checks=True)
+
+    asked = stranger.get(links["owner@mail.example"]).content.decode()
+    assert "Send no more notices to owner@mail.example?" in asked
+    assert stranger.post(links["owner@mail.example"][:-3] + "/").status_code == 422
+    assert MailWish.objects.filter(confirmed_at__isnull=False).count() == 2, "looking ends nothing"
+    button = stranger.post(links["helper@mail.example"], {"List-Unsubscribe": "One-Click"})
+
+    assert "Nothing more goes to helper@mail.example" in button.content.decode()
+    assert send(NOW + timedelta(minutes=1)) == {"sent": 1, "not_sent": 0}
+    assert box.taken[-1][0] == ["owner@mail.example"]
+    MailWish.objects.filter(user=helper_user).update(address="other@mail.example", confirmed_at=NOW)
+    stranger.post(links["helper@mail.example"])
+    assert MailWish.objects.get(user=helper_user).confirmed_at, "another address since is not theirs to end"
 
 
 def test_an_address_is_confirmed_by_the_newest_link_once(owner, client, box):
