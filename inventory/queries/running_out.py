@@ -26,6 +26,7 @@ from inventory.queries.wording import full_day, in_words, level_in_words, week_d
 HORIZON_DAYS = 12
 # Beyond the horizon the present rate of use is carried on, but a day further off than this says nothing.
 FORESIGHT_DAYS = 45
+DAYS_OF_A_YEAR = 366
 USE_DAYS = 28
 # Reckoned with when no supplier is noted, and said so.
 LEAD_DAYS_UNKNOWN = 3
@@ -96,6 +97,9 @@ def running_out(
         coming.setdefault(delivery.material_id, []).append(delivery)
     used = daily_use(today, USE_DAYS) if not planned_draws else {}
     sizes = pack_sizes()
+    # Looked at once: else each material would look through ten years for a day that is not there.
+    in_at_all = any(is_working_day(today + timedelta(days=ahead)) for ahead in range(DAYS_OF_A_YEAR))
+    counted = is_working_day if in_at_all else None
     rows = [
         _row(
             material,
@@ -106,7 +110,7 @@ def running_out(
             sizes,
             today,
             days,
-            is_working_day,
+            counted,
         )
         for material in materials
     ]
@@ -140,7 +144,7 @@ def _row(
     sizes: PackSizes,
     today: date,
     days: int,
-    is_working_day: Callable[[date], bool],
+    is_working_day: Callable[[date], bool] | None,
 ) -> RunningOut:
     held = sum(tub.amount for tub in tubs)
     lead = material.supplier.lead_working_days if material.supplier else LEAD_DAYS_UNKNOWN
@@ -186,12 +190,12 @@ def _row(
 
 
 def _last_day_to_order(
-    below: date, lead_days: int, slack_days: int, is_working_day: Callable[[date], bool]
+    below: date, lead_days: int, slack_days: int, is_working_day: Callable[[date], bool] | None
 ) -> date:
     try:
         return order_by_day(below, lead_days=lead_days, slack_days=slack_days, is_working_day=is_working_day)
     except NoWorkingDay:
-        # The studio has no hours noted: then every day counts.
+        # Fewer than that many in ten years, as where no hours are noted: then every day counts.
         return order_by_day(below, lead_days=lead_days, slack_days=slack_days)
 
 

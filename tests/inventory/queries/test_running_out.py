@@ -118,10 +118,17 @@ def test_without_a_plan_the_mean_use_stands_in_and_says_so(powder):
     assert row.first_below_on == TUESDAY + timedelta(days=12)
 
 
-def test_where_no_hours_are_noted_every_day_counts(powder):
+def test_where_no_hours_are_noted_every_day_counts_and_the_days_are_looked_through_once(powder):
     """Below on Tue 13; four days before that is Fri 9."""
-    (row,) = running_out(TUESDAY, {powder.pk: in_days((1, 12 * KG), (7, 4_500_000))}, lambda day: False)
+    looked_at = []
 
+    def nobody_is_in(day):
+        looked_at.append(day)
+        return False
+
+    (row,) = running_out(TUESDAY, {powder.pk: in_days((1, 12 * KG), (7, 4_500_000))}, nobody_is_in)
+
+    assert len(looked_at) < 400
     assert (row.flag, row.order_by_on) == ("Order by Fri 9 Oct", date(2026, 10, 9))
 
 
