@@ -1,7 +1,8 @@
 """When the disk or the database fails under a tap: a plain sentence instead of a page about a fault.
 
-Wherever it happens, in a view or in keeping the session after it, nothing of the tap is kept; taps that the
-phone sends by itself stay on the phone, because the answer is a 503.
+Taps that the phone sends by itself stay on the phone, because the answer is a 503. What goes wrong within the
+tap takes all of it back; after it, in keeping the session, or while the database was keeping it, nobody here
+can say, and the same tap again counts once.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ SAID_BY_SQLITE = {
     "disk I/O error": FAILING,
     "database is locked": BUSY,
 }
+NOTHING_KEPT = "Nothing was kept"
+NOT_SURE = "Whether it was kept is not sure; tapped again, it counts once"
 CODES = {"53100": FULL, "25006": READ_ONLY, "58030": FAILING, "40P01": BUSY, "55P03": BUSY}
 NUMBERS = {
     errno.ENOSPC: FULL,
@@ -40,6 +43,10 @@ NUMBERS = {
     errno.EIO: FAILING,
 }
 SECONDS = 30
+
+
+class SessionNotKept(Exception):
+    """Disk or database failed while the session was kept, after whatever the tap did."""
 
 
 def trouble_of(fault: BaseException | None) -> tuple[str, str] | None:
@@ -69,18 +76,20 @@ def _of_database(fault: DatabaseError) -> tuple[str, str] | None:
 
 def handler500(request: HttpRequest) -> HttpResponse:
     """The answer to a fault: what to do where it is the disk or the database, else the page about a fault."""
-    trouble = trouble_of(sys.exc_info()[1])
+    fault = sys.exc_info()[1]
+    trouble = trouble_of(fault)
     if trouble is None:
         return HttpResponseServerError(loader.get_template("500.html").render())
     said, mend = trouble
+    kept = NOT_SURE if trouble == AWAY or isinstance(fault, SessionNotKept) else NOTHING_KEPT
     answer: HttpResponse
     if request.path.startswith("/api/"):
-        detail = f"{said}. Nothing was kept."
+        detail = f"{said}. {kept}."
         answer = JsonResponse({"title": said, "status": 503, "detail": detail}, status=503)
         answer["Content-Type"] = "application/problem+json"
     else:
         again = request.get_full_path() if request.method in ("GET", "HEAD") else ""
-        shown = {"said": said, "mend": mend, "again": again}
+        shown = {"said": said, "mend": mend, "kept": kept, "again": again}
         answer = render(None, "503.html", shown, status=503)  # type: ignore[arg-type]
     answer["Retry-After"] = str(SECONDS)
     return answer

@@ -15,7 +15,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from inventory.answers import refuse
 from inventory.errors import StudioError
-from shopfloor.faults import trouble_of
+from shopfloor.faults import SessionNotKept, trouble_of
 from shopfloor.studio.port import LiveStudio
 
 # A browser offers none of these to a page that does not ask, nor to what it may be tricked into showing.
@@ -42,10 +42,6 @@ class HeadersMiddleware:
         if request.path.startswith(NOT_KEPT):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
-
-
-class SessionNotKept(Exception):
-    """Disk or database failed while the session was kept, after whatever the tap did."""
 
 
 class SessionsMiddleware(SessionMiddleware):

@@ -10,8 +10,8 @@ from django.contrib.sessions.models import Session
 from django.db import DatabaseError, DataError, OperationalError
 from django.http import HttpRequest, HttpResponse
 
-from shopfloor.faults import AWAY, FULL, READ_ONLY, handler500, trouble_of
-from shopfloor.middleware import SessionNotKept, SessionsMiddleware
+from shopfloor.faults import AWAY, FULL, READ_ONLY, SessionNotKept, handler500, trouble_of
+from shopfloor.middleware import SessionsMiddleware
 
 
 def caused(outer: Exception, inner: BaseException) -> Exception:
