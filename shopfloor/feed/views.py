@@ -15,6 +15,7 @@ from shopfloor.feed.entries import entries
 from shopfloor.feed.icalendar import calendar_text
 from shopfloor.feed.operations import end_address, is_the_address, new_address
 from shopfloor.studio.visitors import for_visitors
+from shopfloor.studio.ways_in import noted
 
 
 @for_visitors
@@ -40,6 +41,7 @@ def calendar(request: HttpRequest, secret: str) -> HttpResponse:
 def renew(request: HttpRequest) -> HttpResponse:
     """Make a new address and show it this once."""
     secret = new_address(now=request.studio.now())  # type: ignore[attr-defined]
+    noted(request, "Made a new address for the calendar.")
     address = request.build_absolute_uri(reverse("calendar", args=[secret]))
     return render(request, "studio/calendar_address.html", {"address": address})
 
@@ -49,5 +51,6 @@ def renew(request: HttpRequest) -> HttpResponse:
 def end(request: HttpRequest) -> HttpResponse:
     """End the address."""
     end_address()
+    noted(request, "Ended the address of the calendar.")
     request.session["said"] = {"text": "The calendar address has ended.", "act_id": None}
     return redirect("studio")

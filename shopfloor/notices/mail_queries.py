@@ -47,7 +47,7 @@ def mail_failing() -> list[Condition]:
             cause=f"mail {person_id}",
             kind=Notice.Kind.MAIL,
             text=f"E-mail to {letter.person.get_username()} does not get through. {letter.fault}",
-            link=reverse("mail"),
+            link=f"{reverse('mail')}#failing",
         )
         for person_id, letter in newest.items()
     ]

@@ -101,11 +101,11 @@ def keep_mail(tap: Tap, *, user_id: int, values: dict[str, Any]) -> Done:
     is_new = values["address"] != (before.address if before else "")
     MailWish.objects.update_or_create(user_id=user_id, defaults=values)
     if not is_new:
-        return Done("Kept.")
+        return Done("What comes by e-mail is kept.")
     Letter.objects.filter(person=user_id).exclude(state=Letter.State.SENT).delete()
     if not values["address"]:
         _send_nothing(user_id)
-        return Done("Kept. Nothing goes out by e-mail any more.")
+        return Done("Kept. Nothing goes to you by e-mail any more.")
     _ask_to_confirm(user_id, now=tap.now)
     return Done(
         "Kept. Open the link in the e-mail that is on its way, so that the address is known to be yours."

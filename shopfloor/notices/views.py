@@ -135,13 +135,14 @@ def _mail_tap(request: HttpRequest, operation: Any, **content: Any) -> HttpRespo
 
 def _mail_page(request: HttpRequest, *, form: MailForm | None = None, status: int = 200) -> HttpResponse:
     person_id = int(request.user.pk or 0)
-    wish = mail_wish(person_id)
+    wish, failing = mail_wish(person_id), list(letters_failing())
     initial = {name: getattr(wish, name) for name in MailForm.base_fields}
     shown = {
         "area": "studio",
         "wish": wish,
         "letters": letters_of(person_id),
-        "failing": [one for one in letters_failing() if one.person_id != person_id],
+        "failing": [one for one in failing if is_owner(request.user) or one.person_id == person_id],
+        "is_mine_failing": any(one.person_id == person_id for one in failing),
         "form": form or MailForm(initial=initial, is_owner=is_owner(request.user)),
         "request_key": request.POST.get("request_key") or new_request_key(),
         "mail_is_set": settings.EMAIL_IS_SET,

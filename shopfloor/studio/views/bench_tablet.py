@@ -25,6 +25,7 @@ from shopfloor.studio.operations.bench_tablet import (
 from shopfloor.studio.views.signing_in import PASSWORD_BACKEND
 from shopfloor.studio.visitors import for_visitors
 from shopfloor.studio.visits import device_of, note_visit
+from shopfloor.studio.ways_in import noted
 
 
 @after_proof
@@ -34,6 +35,7 @@ def tablet_mark(request: HttpRequest) -> HttpResponse:
     """Make this browser a bench tablet. Whoever did it is signed out, so that nobody acts in their name."""
     device = device_of(request.headers.get("User-Agent", ""))
     secret = mark_tablet(device=device, now=request.studio.now())  # type: ignore[attr-defined]
+    noted(request, f"Made {device} the bench tablet.")
     logout(request)
     answer = redirect("bench-tablet")
     leave_mark(answer, secret)
@@ -46,6 +48,7 @@ def tablet_mark(request: HttpRequest) -> HttpResponse:
 def tablet_end(request: HttpRequest, tablet_id: int) -> HttpResponse:
     """A browser is a bench tablet no more."""
     if end_tablet(tablet_id):
+        noted(request, "Ended a bench tablet.")
         request.session["said"] = {"text": "It is no bench tablet any more.", "act_id": None}
     else:
         refuse(request, StudioError("That is no bench tablet any more."))
@@ -102,10 +105,12 @@ def pin_keep(request: HttpRequest) -> HttpResponse:
     user_id = int(request.user.pk)
     if not pin:
         forget_pin(user_id)
+        noted(request, "Took out their PIN at the bench tablet.")
         request.session["said"] = {"text": "You have no PIN for the bench tablet any more.", "act_id": None}
         return redirect("studio")
     try:
         keep_pin(user_id, pin)
+        noted(request, "Set their PIN at the bench tablet.")
         request.session["said"] = {
             "text": "PIN kept. At the bench tablet, tap your name and type it.",
             "act_id": None,

@@ -15,6 +15,7 @@ from inventory.roles import for_everyone, is_owner, owner_only
 from inventory.views.lists import csv_answer, paginate
 from shopfloor.studio.history import HistoryNarrowing, HistoryTable
 from shopfloor.studio.visits import end_visit
+from shopfloor.studio.ways_in import noted
 
 
 @owner_only
@@ -41,6 +42,7 @@ def visit_end(request: HttpRequest, mark: str) -> HttpResponse:
     whose = None if is_owner(request.user) else request.user.pk
     person = end_visit(mark, now=request.studio.now(), user_id=whose)  # type: ignore[attr-defined]
     if person:
+        noted(request, f"Signed {person} out of another browser.")
         request.session["said"] = {"text": f"{person} is signed out there.", "act_id": None}
     else:
         refuse(request, StudioError("That browser is not signed in any more."))

@@ -44,6 +44,7 @@ from shopfloor.studio.operations.people import add_person, close_sign_in, open_s
 from shopfloor.studio.operations.signing_in import LINK_MINUTES, make_link
 from shopfloor.studio.queries import days_off, hours_by_weekday, people, studio_settings
 from shopfloor.studio.visits import visits
+from shopfloor.studio.ways_in import noted
 
 Content = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -166,6 +167,7 @@ def person_link(request: HttpRequest, user_id: int) -> HttpResponse:
         refuse(request, StudioError("That person cannot sign in. Let them in first."))
         return redirect("studio")
     secret = make_link(person.pk, now=request.studio.now())  # type: ignore[attr-defined]
+    noted(request, f"Made a sign-in link for {person}.")
     link = request.build_absolute_uri(reverse("sign-in-link", args=[secret]))
     return render(
         request, "studio/person_link.html", {"person": person, "link": link, "minutes": LINK_MINUTES}

@@ -9,7 +9,8 @@ from uuid import uuid4
 import pytest
 
 from inventory.conditions import Condition
-from shopfloor.notices.models import MailWish
+from shopfloor.notices.mail_queries import mail_failing
+from shopfloor.notices.models import Letter, MailWish
 from shopfloor.notices.operations import settle
 
 pytestmark = pytest.mark.usefixtures("studio_open")
@@ -104,3 +105,20 @@ def test_without_outgoing_mail_the_page_says_so_and_takes_no_address(signed_in, 
     refused = signed_in.post("/studio/mail/", wanted())
     assert refused.status_code == 422 and "no outgoing mail yet" in refused.content.decode()
     assert not MailWish.objects.exists()
+
+
+def test_the_notice_of_an_e_mail_that_failed_leads_to_what_mends_it(
+    signed_in, signed_in_helper, helper_user, settings
+):
+    settings.EMAIL_IS_SET = True
+    refused = Letter.objects.create(
+        person=helper_user, state="failed", made_at=NOW, try_at=NOW, fault="550 no such box"
+    )
+    (condition,) = mail_failing()
+    address, _, part = condition.link.partition("#")
+
+    theirs, owners = signed_in_helper.get(address).content.decode(), signed_in.get(address).content.decode()
+
+    assert f'id="{part}"' in theirs and f'id="{part}"' in owners
+    assert "To you: 550 no such box" in theirs and f"/studio/mail/{refused.pk}/again/" in theirs
+    assert "To helper: 550 no such box" in owners and "/again/" not in owners

@@ -59,7 +59,10 @@ def test_a_name_and_a_pin_let_somebody_in_and_what_they_do_bears_their_name(tabl
 
     assert answer.url == "/bench/"
     assert "helper at the bench tablet" in tablet.get("/bench/").content.decode()
-    assert list(Act.objects.values_list("by__username", flat=True)) == ["helper"]
+    assert list(Act.objects.values_list("by__username", "name")) == [
+        ("owner", "studio.note_way_in"),
+        ("helper", "production.keep_day_free"),
+    ]
 
 
 def test_a_change_of_person_takes_one_tap_and_leaves_nothing_of_the_one_before(tablet, helper_user, owner):
