@@ -16,6 +16,7 @@ import tempfile
 import time
 import urllib.error
 import urllib.request
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,13 @@ def _empty_tables() -> Path:
         contextlib.closing(sqlite3.connect(target)) as copy,
     ):
         file.backup(copy)
+        # Else each of these studios would make the copy of the night as soon as its clock rings.
+        copy.execute(
+            "insert into backups_keptcopy (made_at, why, name, size_bytes, fault, second_fault)"
+            " values (?, 'night', 'none', 0, '', '')",
+            [datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S")],
+        )
+        copy.commit()
     return target
 
 

@@ -55,7 +55,7 @@ except RuntimeError as fault:
 
 @pytest.fixture
 def studio(tmp_path):
-    made = LiveStudio(environment={"BACKUP_SECOND_DIR": str(tmp_path / "second")})
+    made = LiveStudio(environment={"BACKUP_SECOND_DIR": str(tmp_path / "second")}, fresh=True)
     made.run("migrate", "--verbosity", "0")
     yield made
     made.clear()
