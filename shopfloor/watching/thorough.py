@@ -163,7 +163,7 @@ def look_at_mail() -> Finding:
             "mail",
             State.LOOK,
             "Notices are wanted by e-mail, and no outgoing mail is set.",
-            "Set EMAIL_URL and start the studio again.",
+            "Set EMAIL_URL and start the studio again; set it here too, so that it is tried.",
         )
     fault = answer_of_mail_server()
     if fault:
