@@ -108,7 +108,7 @@ def keep_mail(tap: Tap, *, user_id: int, values: dict[str, Any]) -> Done:
         return Done("Kept. Nothing goes to you by e-mail any more.")
     _ask_to_confirm(user_id, now=tap.now)
     return Done(
-        "Kept. Open the link in the e-mail that is on its way, so that the address is known to be yours."
+        "Address kept. Open the link in the e-mail that is on its way, so that it is known to be yours."
     )
 
 
