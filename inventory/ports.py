@@ -148,8 +148,11 @@ class Studio(Protocol):
         """Where an article is still to go: "order 1041: 2", "shelf stock: 4". Two queries."""
         ...
 
-    def offer_pieces(self, *, now: datetime) -> None:
-        """Keep free pieces for the order lines that lack them. Called inside the caller's transaction."""
+    def offer_pieces(self, *, now: datetime, sorts: Collection[tuple[int, int]] | None = None) -> None:
+        """Keep free pieces for the order lines that lack them. Called inside the caller's transaction.
+
+        `sorts`: only these (article id, colour id) are concerned.
+        """
 
     def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
         """What the plan and the open orders will take, by material: days with amounts (thousandths)."""

@@ -59,6 +59,8 @@ def share_out(lines: Sequence[LackingLine], pieces: Sequence[FreePiece]) -> dict
             free[piece.article_id, piece.colour_id].append(piece)
     for line in in_order:
         there = free[line.article_id, line.colour_id]
+        if not (there and lacks[line.id]):
+            continue
         taken = [piece for piece in there if _fits(piece, line)]
         if line.seconds_do:
             taken.sort(key=lambda piece: (piece.ready_at is None, not piece.is_second))

@@ -104,7 +104,7 @@ def send_replacement(tap: Tap, *, order_id: int, ship_by: date) -> Done:
     )
     Order.objects.filter(pk=made.pk).update(replaces=order)
     Return.objects.filter(pk__in=[one.pk for one in waiting]).update(replaced_by=made)
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts=list(wanted))
     said = f"{made.number} replaces {counted(len(waiting), 'piece')} of {order.number}."
     facts = {"order_id": made.pk, "number": made.number, "replaces": order.pk}
     return Done(f"{said} Leaves {near_day(ship_by, today)}.", facts)

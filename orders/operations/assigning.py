@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
+from typing import TypeVar
+
+from django.db.models import Model, QuerySet
 
 from inventory.operations.acts import Done, Tap, act
 from orders.arithmetic.sharing import FreePiece, LackingLine, share_out
@@ -14,9 +17,15 @@ from orders.models import Assignment, OrderLine, ParcelPiece
 from orders.queries.keeping import is_boxed
 from production.queries.good_pieces import GoodPiece, good_pieces_here
 
+Row = TypeVar("Row", bound=Model)
+Sorts = Collection[tuple[int, int]]
+"""(article id, colour id) each: a piece goes to a line of its own sort only, so others need not be read."""
 
-def offer_pieces(*, now: datetime) -> None:
+
+def offer_pieces(*, now: datetime, sorts: Sorts | None = None) -> None:
     """Keep free pieces for the order lines that lack them. Part of the act that calls it.
+
+    `sorts` names what the act concerns; without it everything is looked at.
 
     Everything that was not chosen by hand, is in no box and has not left is shared out anew: first to the
     line it was poured for, then ready ones first to the earliest ship-by. Pieces that are no longer good
@@ -24,10 +33,10 @@ def offer_pieces(*, now: datetime) -> None:
 
     Changes: orders_assignment, orders_parcelpiece.
     """
-    lines = lock_open_lines()
-    good = {piece.id: piece for piece in good_pieces_here(with_seconds=True)}
+    lines = lock_open_lines(sorts)
+    good = {piece.id: piece for piece in good_pieces_here(with_seconds=True, sorts=sorts)}
     here = list(
-        Assignment.objects.filter(piece__shipped_at__isnull=True)
+        _of(Assignment.objects.filter(piece__shipped_at__isnull=True), sorts, "piece__")
         .annotate(boxed=is_boxed())
         .values_list("piece", "line", "by_hand", "boxed")
     )
@@ -39,11 +48,12 @@ def offer_pieces(*, now: datetime) -> None:
         or row[1] not in open_lines
         or (good[row[0]].is_second and not open_lines[row[1]].seconds_do)
     ]
-    let_go(piece_id for piece_id, *_ in lost)
-    standing = [row for row in here if row not in lost]
+    lost_ids = {piece_id for piece_id, *_ in lost}
+    let_go(lost_ids)
+    standing = [row for row in here if row[0] not in lost_ids]
     fixed = {piece: line for piece, line, by_hand, boxed in standing if by_hand or boxed}
     movable = {piece: line for piece, line, by_hand, boxed in standing if not (by_hand or boxed)}
-    shared = share_out(_lacking(lines, Counter(fixed.values())), _free(good, fixed))
+    shared = share_out(_lacking(lines, Counter(fixed.values()), sorts), _free(good, fixed))
     moved = [piece for piece, line in movable.items() if shared.get(piece) != line]
     Assignment.objects.filter(piece__in=moved, piece__shipped_at__isnull=True).delete()
     Assignment.objects.bulk_create(
@@ -67,8 +77,8 @@ def assign_piece(tap: Tap, *, mark: str, line_id: int) -> Done:
     Raises: NoSuchOrder; OrderClosed; PieceNotFree when it is not here, not good, of another article or
     colour, in a box, or when every piece of the line is in the box or was chosen by hand.
     """
-    lines = {line.pk: line for line in lock_open_lines()}
-    line = _open_line(lines, line_id)
+    sorts = list(OrderLine.objects.filter(pk=line_id).values_list("article", "colour"))
+    line = _open_line({line.pk: line for line in lock_open_lines(sorts)}, line_id)
     piece = next((one for one in good_pieces_here(with_seconds=True) if one.mark == mark), None)
     if piece and piece.is_second and not line.seconds_do:
         raise PieceNotFree(
@@ -95,7 +105,7 @@ def assign_piece(tap: Tap, *, mark: str, line_id: int) -> Done:
     room_for = _make_room(line, piece)
     before_line, by_hand_before = (before.line_id, before.by_hand) if before else (None, False)
     Assignment.objects.update_or_create(piece_id=piece.id, defaults={"line": line, "by_hand": True})
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts=sorts)
     said = f"{mark} is kept for {line.order.number}."
     if before and before.line_id != line.pk:
         said += f" {before.line.order.number} gets another when one is free."
@@ -110,14 +120,21 @@ def assign_piece(tap: Tap, *, mark: str, line_id: int) -> Done:
     return Done(said, facts)
 
 
-def lock_open_lines() -> list[OrderLine]:
-    """Lines of all open orders, locked in one order, so that pieces are shared out by one act at a time."""
-    return list(
-        OrderLine.objects.select_for_update(no_key=True, of=("self",))
-        .filter(order__closed_at__isnull=True)
-        .select_related("order", "article", "colour")
-        .order_by("pk")
+def lock_open_lines(sorts: Sorts | None = None) -> list[OrderLine]:
+    """Lines of open orders, locked in one order, so that one act at a time shares pieces of a sort out.
+
+    Those of `sorts` at least; of all without it.
+    """
+    lines = OrderLine.objects.select_for_update(no_key=True, of=("self",)).filter(
+        order__closed_at__isnull=True
     )
+    return list(_of(lines, sorts).select_related("order").order_by("pk"))
+
+
+def sorts_of(order_ids: Iterable[int]) -> list[tuple[int, int]]:
+    """What these orders have lines of. One query."""
+    lines = OrderLine.objects.filter(order__in=list(order_ids))
+    return list(lines.values_list("article", "colour").order_by().distinct())
 
 
 def let_go(piece_ids: Iterable[int]) -> None:
@@ -127,12 +144,9 @@ def let_go(piece_ids: Iterable[int]) -> None:
     Assignment.objects.filter(piece__in=ids, piece__shipped_at__isnull=True).delete()
 
 
-def _lacking(lines: list[OrderLine], fixed: Counter[int]) -> list[LackingLine]:
-    shipped = Counter(
-        Assignment.objects.filter(line__in=lines, piece__shipped_at__isnull=False).values_list(
-            "line", flat=True
-        )
-    )
+def _lacking(lines: list[OrderLine], fixed: Counter[int], sorts: Sorts | None) -> list[LackingLine]:
+    left = Assignment.objects.filter(line__order__closed_at__isnull=True, piece__shipped_at__isnull=False)
+    shipped = Counter(_of(left, sorts, "line__").values_list("line", flat=True))
     return [
         LackingLine(
             id=line.pk,
@@ -162,6 +176,14 @@ def _free(good: dict[int, GoodPiece], fixed: dict[int, int]) -> list[FreePiece]:
         for piece in good.values()
         if piece.id not in fixed
     ]
+
+
+def _of(rows: QuerySet[Row], sorts: Sorts | None, prefix: str = "") -> QuerySet[Row]:
+    """Those of these sorts, and of the same articles and colours; `prefix` leads to the article."""
+    if sorts is None:
+        return rows
+    articles, colours = {article for article, _ in sorts}, {colour for _, colour in sorts}
+    return rows.filter(**{f"{prefix}article__in": articles, f"{prefix}colour__in": colours})
 
 
 def _open_line(lines: dict[int, OrderLine], line_id: int) -> OrderLine:

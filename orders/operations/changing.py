@@ -15,7 +15,7 @@ from orders.arithmetic.freed import casts_freed
 from orders.arithmetic.wanted_by import line_key
 from orders.errors import NoSuchOrder, OrderClosed, OrderRefused
 from orders.models import Assignment, Order, OrderBefore, OrderLine, Parcel
-from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
+from orders.operations.assigning import let_go, lock_open_lines, offer_pieces, sorts_of
 from orders.operations.keeping import NewOrder, Seconds, check_lines, customers_of, together
 from orders.queries.range_names import range_names
 from orders.queries.wording import counted, listed, near_day
@@ -30,7 +30,8 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
     any more are let go.
     Raises: NoSuchOrder; OrderClosed; OrderRefused with the field to mend.
     """
-    lock_open_lines()
+    wanted = together(order.lines)
+    lock_open_lines([*sorts_of([order_id]), *wanted])
     here = lock_open_order(order_id)
     if order.number != here.number:
         raise OrderRefused("The number of an order stays. Call it off and type a new one.", field="number")
@@ -42,7 +43,7 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
     before = as_kept(here)
     check_lines(order.lines, range_names(), before.lines)
     keep_before(here, before, tap.request_key)
-    freed = change_lines(here, together(order.lines), order.seconds)
+    freed = change_lines(here, wanted, order.seconds)
     here.ship_by, here.ordered_on = order.ship_by, order.ordered_on
     here.note, here.gift_message, here.came_from = order.note, order.gift_message, order.came_from
     if here.kind == Order.Kind.ORDER:
@@ -52,7 +53,8 @@ def change_order(tap: Tap, *, order_id: int, order: NewOrder) -> Done:
             here.customer = customers_of([order])[order.customer, order.address]
     here.weight = order.weight
     here.save()
-    offer_pieces(now=tap.now)
+    had = [(article, colour) for article, colour, _ in before.lines]
+    offer_pieces(now=tap.now, sorts=[*had, *wanted])
     facts = {"order_id": here.pk, "number": here.number}
     leaves = f"{here.number} changed. Leaves {near_day(here.ship_by, today)}."
     return Done(f"{leaves}{changed_words(freed, today)}", facts)
@@ -65,7 +67,8 @@ def call_off(tap: Tap, *, order_id: int) -> Done:
     Changes: orders_order; orders_assignment and orders_parcelpiece of what has not left.
     Raises: NoSuchOrder; OrderClosed.
     """
-    lock_open_lines()
+    sorts = sorts_of([order_id])
+    lock_open_lines(sorts)
     here = lock_open_order(order_id)
     pieces = list(
         Assignment.objects.filter(line__order=here, piece__shipped_at__isnull=True).values_list(
@@ -78,7 +81,7 @@ def call_off(tap: Tap, *, order_id: int) -> Done:
     Parcel.objects.filter(order=here, shipped_at__isnull=True).delete()
     here.closed_at, here.called_off = tap.now, True
     here.save(update_fields=["closed_at", "called_off"])
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts=sorts)
     said = f"{here.number} called off.{freed_words(len(pieces), shipped, ends, localdate(tap.now))}"
     return Done(said, {"order_id": here.pk, "number": here.number})
 

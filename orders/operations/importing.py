@@ -188,7 +188,7 @@ def keep_file(
     kept = keep_orders([_new_order(order) for order in seen.sorted.new])
     _remember(text, upload)
     file_id = _note_file(upload, len(kept), seen.sorted.new_rows, tap.now)
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts={sort for order in seen.sorted.new for sort in order.wanted})
     said = f"{upload.name}: {counted(len(kept), 'order')}, {counted(seen.sorted.new_rows, 'row')} kept."
     waiting = len(seen.sorted.to_mend)
     if waiting:

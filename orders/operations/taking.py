@@ -31,7 +31,7 @@ def type_order(tap: Tap, *, order: NewOrder) -> Done:
         raise OrderRefused(f"{near_day(order.ordered_on, today)} has not come yet.", field="ordered_on")
     check_lines(order.lines, range_names())
     kept = keep_order(order)
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts=[(article, colour) for article, colour, _ in order.lines])
     said = f"{kept.number} kept: {_pieces(order.lines)}, leaves {near_day(order.ship_by, today)}."
     return Done(said, {"order_id": kept.pk, "number": kept.number})
 

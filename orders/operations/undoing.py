@@ -22,7 +22,7 @@ from orders.models import (
     ParcelPiece,
     Return,
 )
-from orders.operations.assigning import let_go, lock_open_lines, offer_pieces
+from orders.operations.assigning import Sorts, let_go, lock_open_lines, offer_pieces, sorts_of
 from orders.operations.changing import change_lines, lock_open_order
 from orders.operations.wishes import keep_wish
 from orders.queries.wording import clock, counted, listed
@@ -59,7 +59,7 @@ def undo_call_off(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -
     """Open an order again that was called off; free pieces are kept for it."""
     answer = act_to_undo(act_id, "orders.call_off").answer
     Order.objects.filter(pk=answer["order_id"], called_off=True).update(closed_at=None, called_off=False)
-    _offer(tap.now)
+    _offer(tap.now, sorts_of([answer["order_id"]]))
     return Done(f"{answer['number']} is open again.")
 
 
@@ -204,7 +204,8 @@ def undo_set_wish(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None) -
 
 def _remove(order_ids: Sequence[int], now: datetime) -> None:
     """Take orders away that nothing was done for yet."""
-    lock_open_lines()
+    sorts = sorts_of(order_ids)
+    lock_open_lines(sorts)
     here = Order.objects.select_for_update(no_key=True).filter(pk__in=order_ids).order_by("pk")
     customer_of = dict(here.values_list("pk", "customer"))
     orders = list(customer_of)
@@ -216,12 +217,12 @@ def _remove(order_ids: Sequence[int], now: datetime) -> None:
     customers = [customer for customer in customer_of.values() if customer]
     Order.objects.filter(pk__in=orders).delete()
     Customer.objects.filter(pk__in=customers, orders__isnull=True).delete()
-    _offer(now)
+    _offer(now, sorts)
 
 
-def _offer(now: datetime) -> None:
+def _offer(now: datetime, sorts: Sorts | None = None) -> None:
     """Share free pieces out; the undoings' own parameter `offer_pieces` hides the function's name."""
-    offer_pieces(now=now)
+    offer_pieces(now=now, sorts=sorts)
 
 
 def _refuse_boxed(piece_ids: Sequence[int]) -> None:

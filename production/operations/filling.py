@@ -15,6 +15,8 @@ from production.models import RouteStep
 
 THOUSANDTHS = 1000
 WICKS_MOST = 12
+SCALE_STEP_MG = 100
+"""What a scale for wax and fragrance shows, as that for pigments."""
 _KEPT = (
     "material_id",
     "amount_each",
@@ -44,6 +46,8 @@ def set_wax_fill(
 ) -> Done:
     """Set what one piece takes in a fill: wax and fragrance by the vessel, wicks by count.
 
+    The masses are rounded to what the scale shows, a fragrance with a limit down.
+
     Parameters as in `arithmetic.wax_fill`: `vessel_ul` to the brim by a water fill, `wax_density` in g/mL as
     poured, `fragrance_percent` in the `convention` named, `limit_percent` the fragrance's own maximum in the
     same convention.
@@ -64,10 +68,12 @@ def set_wax_fill(
         convention=convention,
         fragrance_limit_percent=limit_percent,
     )
+    wax_mg = _on_scale(fill.wax_mg)
+    fragrance_mg = _on_scale(fill.fragrance_mg, down=limit_percent is not None)
     before = {name: getattr(step, name) for name in _KEPT}
-    step.material_id, step.amount_each = wax_id, _amount(wax_id, fill.wax_mg, wax_density)
+    step.material_id, step.amount_each = wax_id, _amount(wax_id, wax_mg, wax_density)
     step.fragrance_id = fragrance_id
-    step.fragrance_each = _amount(fragrance_id, fill.fragrance_mg, None) if fragrance_id else 0
+    step.fragrance_each = _amount(fragrance_id, fragrance_mg, None) if fragrance_id else 0
     step.wick_id, step.wicks_each = wick_id, wicks * THOUSANDTHS
     step.filling = {
         "vessel_ul": vessel_ul,
@@ -80,10 +86,10 @@ def set_wax_fill(
         "percent_of_total": fill.percent_of_total,
     }
     step.save(update_fields=_columns())
-    said = f"{step}: {format_amount(fill.wax_mg, 'g', places=1)} of wax"
+    said = f"{step}: {format_amount(wax_mg, 'g')} of wax"
     if fragrance_id:
         said += (
-            f", {format_amount(fill.fragrance_mg, 'g', places=1)} of fragrance"
+            f", {format_amount(fragrance_mg, 'g')} of fragrance"
             f" ({fill.percent_of_wax:.3g} % of the wax, {fill.percent_of_total:.3g} % of all)"
         )
     if wicks:
@@ -135,6 +141,12 @@ def _check(fragrance_id: int | None, percent: float, wick_id: int | None, wicks:
     for is_wrong, sentence, field in faults:
         if is_wrong:
             raise StudioError(sentence, field=field)
+
+
+def _on_scale(mass_mg: int, *, down: bool = False) -> int:
+    """A mass as the scale shows it; `down` where more than it is not allowed. Below a step it stays exact."""
+    steps = mass_mg // SCALE_STEP_MG if down else round(mass_mg / SCALE_STEP_MG)
+    return steps * SCALE_STEP_MG or mass_mg
 
 
 def _amount(material_id: int, mass_mg: int, density: float | None) -> int:

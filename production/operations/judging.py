@@ -39,7 +39,7 @@ def judge_cast(tap: Tap, *, cast_id: int, outcome: str, offer_pieces: Offer, rea
     cast.save(update_fields=["outcome", "reason"])
     piece = None if outcome == Outcome.SCRAP else form_piece(cast, now=tap.now)
     if piece is not None:
-        offer_pieces(now=tap.now)
+        offer_pieces(now=tap.now, sorts=[(piece.article_id, piece.colour_id)])
     facts = {
         "cast_id": cast.pk,
         "mix_id": mix.pk,
@@ -88,7 +88,7 @@ def judge_piece(tap: Tap, *, piece_id: int, outcome: str, offer_pieces: Offer, r
     piece.outcome = outcome
     piece.reason = reason
     piece.save(update_fields=["outcome", "reason"])
-    offer_pieces(now=tap.now)
+    offer_pieces(now=tap.now, sorts=[(piece.article_id, piece.colour_id)])
     said = f"{piece.mark}: {outcome}{f', {reason}' if reason else ''} at {clock(tap.happened_at)}."
     if was_good:
         said += _short_words(piece.wanted_by, piece.article.name.lower(), piece.colour_id)

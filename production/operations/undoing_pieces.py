@@ -65,7 +65,7 @@ def undo_judge_piece(tap: Tap, *, act_id: int, offer_pieces: Offer | None = None
     piece.outcome, piece.reason = answer["outcome_before"], answer["reason_before"]
     piece.save(update_fields=["outcome", "reason"])
     if offer_pieces is not None:
-        offer_pieces(now=tap.now)
+        offer_pieces(now=tap.now, sorts=[(piece.article_id, piece.colour_id)])
     return Done(f"{piece.mark}: {piece.outcome}.", {})
 
 

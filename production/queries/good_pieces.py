@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -38,11 +38,15 @@ def piece_words(mark: str) -> str:
 
 
 def good_pieces_here(
-    piece_ids: Iterable[int] | None = None, *, with_seconds: bool = False
+    piece_ids: Iterable[int] | None = None,
+    *,
+    with_seconds: bool = False,
+    sorts: Collection[tuple[int, int]] | None = None,
 ) -> list[GoodPiece]:
     """Good pieces that have not left, oldest first; only those with the ids given, if any. One query.
 
-    `with_seconds` has seconds among them, for whoever may keep them for something.
+    `with_seconds` has seconds among them, for whoever may keep them for something. `sorts`, if given, are
+    the (article id, colour id) asked for at least: others of the same articles and colours come with them.
     """
     outcomes = [Outcome.GOOD, Outcome.SECOND] if with_seconds else [Outcome.GOOD]
     rows = Piece.objects.filter(
@@ -50,6 +54,10 @@ def good_pieces_here(
     ).order_by("out_at", "id")
     if piece_ids is not None:
         rows = rows.filter(pk__in=list(piece_ids))
+    if sorts is not None:
+        rows = rows.filter(
+            article__in={article for article, _ in sorts}, colour__in={colour for _, colour in sorts}
+        )
     fields = ("id", "mark", "article", "colour", "wanted_by", "ready_at", "steps_done", "out_at", "outcome")
     return [
         GoodPiece(*fields_of, is_second=outcome == Outcome.SECOND)  # type: ignore[misc]

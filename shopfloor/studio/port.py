@@ -83,9 +83,9 @@ class LiveStudio:
         """Where an article is still to go: "order 1041: 2", "shelf stock: 4". Two queries."""
         return wanted_by(article_id)
 
-    def offer_pieces(self, *, now: datetime) -> None:
+    def offer_pieces(self, *, now: datetime, sorts: Collection[tuple[int, int]] | None = None) -> None:
         """Keep free pieces for the order lines that lack them."""
-        offer_pieces(now=now)
+        offer_pieces(now=now, sorts=sorts)
 
     def planned_draws(self) -> Mapping[int, Sequence[tuple[date, int]]]:
         """What the plan and the open orders will take, by material: days with amounts (thousandths)."""

@@ -213,5 +213,5 @@ def pieces_of(planned: PlannedMix, at: datetime = MONDAY) -> list[Piece]:
     return list(Piece.objects.filter(casts__mix=mix).distinct().order_by("pk"))
 
 
-def no_offer(*, now: datetime) -> None:
+def no_offer(*, now: datetime, sorts: object = None) -> None:
     """Nobody waits for pieces."""

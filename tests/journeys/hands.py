@@ -12,7 +12,7 @@ from tests.journeys.book import Book
 from tests.journeys.opening import TARE, Clock, look_round
 from tests.journeys.screens import Screen, Visitor
 
-SEALER_EACH, WAX_EACH, FRAGRANCE_EACH, WICK_EACH, BOX_EACH = 12_000, 61_918, 3_715, 1_000, 1_000
+SEALER_EACH, WAX_EACH, FRAGRANCE_EACH, WICK_EACH, BOX_EACH = 12_000, 61_900, 3_700, 1_000, 1_000
 # As the rows of the demo studio give them: grains of powder g/mL, water per powder, overfill, residue in g.
 COMPOUNDS = {"quick compound": (2.70, 0.30, 0.02, 40), "slow plaster": (2.63, 0.60, 0.03, 50)}
 # Water at 20 degrees Celsius, g/mL: Tanaka et al., Metrologia 38 (2001) 301-309.

@@ -235,8 +235,8 @@ def _routes() -> list[Row]:
     ]
     fill = {
         "route": 4, "position": 2, "kind": "fill", "name": "fill", "wait_minutes": 16 * 60, "minutes_each": 4,
-        "minutes_per_board": 15, "material": MATERIAL_PK["Container wax"], "amount_each": 61_918,
-        "fragrance": MATERIAL_PK["Saltmarsh fragrance"], "fragrance_each": 3_715,
+        "minutes_per_board": 15, "material": MATERIAL_PK["Container wax"], "amount_each": 61_900,
+        "fragrance": MATERIAL_PK["Saltmarsh fragrance"], "fragrance_each": 3_700,
         "wick": MATERIAL_PK["Cotton wick"], "wicks_each": 1_000, "filling": CUP_FILL,
     }  # fmt: skip
     steps = [

@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 
 from orders.errors import NoSuchOrder, OrderClosed, PieceNotFree
 from orders.models import Assignment, ParcelPiece
-from orders.operations.assigning import assign_piece
+from orders.operations.assigning import assign_piece, lock_open_lines, sorts_of
 from orders.operations.changing import call_off
 from orders.operations.packing import tick_piece
 from orders.queries.keeping import kept_for
@@ -150,3 +150,16 @@ def test_two_offers_at_once_keep_every_piece_once():
 
     assert answers == [None, None]
     assert Assignment.objects.filter(line__order=order).count() == Assignment.objects.count() == 3
+
+
+def test_an_order_looks_only_at_lines_and_pieces_of_what_is_in_it(made):
+    mine = an_order((made.tray, made.rust, 1))
+    other = an_order((made.tray, made.slate, 1))
+    a_piece(made.tray, made.rust, offer=False)
+    free = a_piece(made.tray, made.slate, offer=False)
+
+    assert [line.order_id for line in lock_open_lines(sorts_of([mine.pk]))] == [mine.pk]
+    call_off(**a_tap(), order_id=mine.pk)
+
+    assert kept(free) == [None]
+    assert [line.order_id for line in lock_open_lines()] == [other.pk]

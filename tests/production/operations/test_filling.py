@@ -78,13 +78,20 @@ def set_it(step, stores, **changed):
     return set_wax_fill(**a_tap(now=AT), **content)
 
 
+def test_a_fragrance_at_its_limit_is_rounded_down_to_the_scale(step, stores):
+    set_it(step, stores, limit_percent=10.0)
+    step.refresh_from_db()
+    assert (step.amount_each, step.fragrance_each) == (127_600, 12_700)
+
+
 def test_a_fill_is_reckoned_from_the_cup_and_draws_wax_fragrance_and_wick_and_undo_puts_them_back(
     step, stores
 ):
     done = set_it(step, stores)
     assert "127.6 g of wax, 12.8 g of fragrance (10 % of the wax, 9.09 % of all), 1 wick" in done.said
     step.refresh_from_db()
-    assert (step.amount_each + step.fragrance_each, step.wicks_each) == (140_400, 1_000)
+    # To what the scale shows: 140.4 / 1.1 is 127.64.
+    assert (step.amount_each, step.fragrance_each, step.wicks_each) == (127_600, 12_800, 1_000)
     wax, fragrance, wick = stores
     pieces = pieces_of(pots(pieces=2, route=step.route))
 

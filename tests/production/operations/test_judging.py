@@ -162,10 +162,11 @@ class TestJudgeCast:
             **a_tap(now=LATER),
             cast_id=saucer.pk,
             outcome="good",
-            offer_pieces=lambda now: asked.append((now, Piece.objects.count())),
+            offer_pieces=lambda now, sorts: asked.append((now, Piece.objects.count(), sorts)),
         )
 
-        assert asked == [(LATER, 1)]
+        piece = Piece.objects.get()
+        assert asked == [(LATER, 1, [(piece.article_id, piece.colour_id)])]
 
     def test_scrap_frees_the_demand_and_says_who_is_short(self):
         mix = out_of_mould(pots())
