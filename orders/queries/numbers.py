@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from django.db.models import Count, Max
-from django.db.models.functions import TruncMonth
 from django.utils.timezone import localdate, make_aware
 
 from inventory.ports import OpenHours, StudioHours
 from orders.arithmetic.by_month import first_of, middle, month_after, months_to, percent
 from orders.arithmetic.wanted_by import line_key
 from orders.models import Assignment, Order, OrderLine
-from production.queries.made import came_out_badly, first_poured_at, held_back, pieces_made
+from production.queries.made import came_out_badly, first_poured_at, held_back, month_of, pieces_made
 
 MONTHS = 12
 SELLERS_MOST = 12
@@ -87,16 +86,12 @@ class Numbers:
         return percent(sum(month.on_time for month in self.months), self.shipped)
 
 
-@dataclass(frozen=True)
-class _Shipped:
-    id: int
-    ordered_on: date
-    ship_by: date
-    left_on: date
+@dataclass
+class _Left:
+    """Orders that left in full in a month: days each took, and by when those that were late had to leave."""
 
-    @property
-    def is_late(self) -> bool:
-        return self.left_on > self.ship_by
+    days: list[int] = field(default_factory=list)
+    late: dict[int, date] = field(default_factory=dict)
 
 
 def numbers(
@@ -110,27 +105,25 @@ def numbers(
     """
     today = localdate(now)
     firsts = months_to(today, months)
-    since = make_aware(datetime.combine(firsts[0], time()), hours.zone)
-    left: dict[date, list[_Shipped]] = defaultdict(list)
-    for one in _shipped(since):
-        left[first_of(one.left_on)].append(one)
-    made = pieces_made(since)
+    starts = [make_aware(datetime.combine(first, time()), hours.zone) for first in firsts]
+    left = _left(firsts, today, hours.zone)
+    made = pieces_made(starts)
     first_poured = first_poured_at()
     begins = localdate(first_poured) if first_poured else today
     weekly = (*hours.weekly, *hours_before)
-    sellers = _sellers(since, firsts)
+    sellers = _sellers(starts)
     shipped_pieces = [sum(one.by_month[place] for one in sellers) for place in range(months)]
     rows = []
     for place, first in enumerate(firsts):
-        orders = left[first]
+        gone = left[first]
         rows.append(
             Month(
                 first=first,
-                shipped=len(orders),
-                on_time=sum(not one.is_late for one in orders),
-                days=middle([(one.left_on - one.ordered_on).days for one in orders]),
+                shipped=len(gone.days),
+                on_time=len(gone.days) - len(gone.late),
+                days=middle(gone.days),
                 pieces_shipped=shipped_pieces[place],
-                pieces_made=made.get(first, 0),
+                pieces_made=made.get(place, 0),
                 hours=hands_hours(
                     weekly,
                     hours.closed_days,
@@ -139,7 +132,7 @@ def numbers(
                 ),
             )
         )
-    late = [one for orders in left.values() for one in orders if one.is_late]
+    late = {pk: by for gone in left.values() for pk, by in gone.late.items()}
     return Numbers(tuple(rows), tuple(_reasons(late).most_common()), tuple(sellers))
 
 
@@ -160,41 +153,59 @@ def hands_hours(
     return total
 
 
-def _shipped(since: datetime) -> list[_Shipped]:
-    """Orders that left in full since then. One query."""
-    rows = Order.objects.filter(closed_at__gte=since, called_off=False, kind=Order.Kind.ORDER).values_list(
-        "pk", "ordered_on", "ship_by", "closed_at"
+def _left(firsts: Sequence[date], today: date, zone: tzinfo) -> dict[date, _Left]:
+    """Orders that left in full, by month. One query."""
+    found: dict[date, _Left] = {first: _Left() for first in firsts}
+    days = [firsts[0] + timedelta(days=place) for place in range((today - firsts[0]).days + 1)]
+    # In UTC like the rows, so that comparing needs no look at the zone.
+    ends = [
+        make_aware(datetime.combine(day + timedelta(days=1), time()), zone).astimezone(UTC) for day in days
+    ]
+    since = make_aware(datetime.combine(days[0], time()), zone)
+    rows = (
+        Order.objects.filter(closed_at__gte=since, called_off=False, kind=Order.Kind.ORDER)
+        .order_by("closed_at")
+        .values_list("pk", "ordered_on", "ship_by", "closed_at")
     )
-    return [_Shipped(pk, ordered, by, localdate(closed)) for pk, ordered, by, closed in rows if closed]
+    place = 0
+    for pk, ordered_on, ship_by, closed_at in rows:
+        # Years of them are read by day: the rows come in order, so the day only ever moves on.
+        while place < len(days) - 1 and closed_at >= ends[place]:
+            place += 1
+        gone = found[first_of(days[place])]
+        gone.days.append((days[place] - ordered_on).days)
+        if days[place] > ship_by:
+            gone.late[pk] = ship_by
+    return found
 
 
-def _sellers(since: datetime, firsts: Sequence[date]) -> list[Seller]:
+def _sellers(starts: Sequence[datetime]) -> list[Seller]:
     """Pieces that left, by article and colour, most first. One query."""
     rows = (
-        Assignment.objects.filter(piece__shipped_at__gte=since)
-        .annotate(month=TruncMonth("piece__shipped_at"))
+        Assignment.objects.filter(piece__shipped_at__gte=starts[0])
+        .annotate(month=month_of("piece__shipped_at", starts))
         .values_list("line__article__name", "line__colour__name", "month")
         .annotate(count=Count("id"))
         .order_by()
     )
-    counts: dict[tuple[str, str], Counter[date]] = defaultdict(Counter)
+    counts: dict[tuple[str, str], Counter[int]] = defaultdict(Counter)
     for article, colour, month, count in rows:
-        counts[article, colour][month.date()] += count
+        counts[article, colour][month] += count
     found = [
-        Seller(article, colour, sum(by.values()), tuple(by[first] for first in firsts))
+        Seller(article, colour, sum(by.values()), tuple(by[place] for place in range(len(starts))))
         for (article, colour), by in counts.items()
     ]
     return sorted(found, key=lambda one: (-one.pieces, one.article, one.colour))
 
 
-def _reasons(late: Sequence[_Shipped]) -> Counter[str]:
+def _reasons(late: Mapping[int, date]) -> Counter[str]:
     """Why orders left late: the first of what the records can tell. Five queries, none when none was late."""
     found: Counter[str] = Counter()
     if not late:
         return found
     lines: Mapping[int, list[str]] = defaultdict(list)
     last_ready: dict[int, datetime] = {}
-    ids = [one.id for one in late]
+    ids = list(late)
     for order_id, line_id in OrderLine.objects.filter(order__in=ids).values_list("order", "id"):
         lines[order_id].append(line_key(line_id))
     ready = Assignment.objects.filter(line__order__in=ids).values_list("line__order")
@@ -203,10 +214,10 @@ def _reasons(late: Sequence[_Shipped]) -> Counter[str]:
             last_ready[order_id] = at
     keys = [key for found_keys in lines.values() for key in found_keys]
     badly, held = came_out_badly(keys), held_back(keys)
-    for one in late:
-        mine = lines[one.id]
-        at = last_ready.get(one.id)
-        if at and localdate(at) <= one.ship_by:
+    for pk, ship_by in late.items():
+        mine = lines[pk]
+        at = last_ready.get(pk)
+        if at and localdate(at) <= ship_by:
             found[READY_IN_TIME] += 1
         elif any(key in badly for key in mine):
             found[CAME_OUT_BADLY] += 1

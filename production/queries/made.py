@@ -2,25 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from datetime import date, datetime
+from collections.abc import Collection, Sequence
+from datetime import datetime
 
-from django.db.models import Count, Min
-from django.db.models.functions import TruncMonth
+from django.db.models import Case, Count, IntegerField, Min, Value, When
 
 from production.models import Cast, Mix, Outcome, Piece, PlannedLine
 
 
-def pieces_made(since: datetime) -> dict[date, int]:
-    """Good pieces out of their moulds since then, by the first day of their month. One query."""
+def month_of(field: str, starts: Sequence[datetime]) -> Case:
+    """Which of these months a time not before the first of them is in, by its place; for annotating.
+
+    By comparing only: taking months from a time costs SQLite a call of Python for each row.
+    """
+    places = reversed(list(enumerate(starts)))
+    return Case(
+        *(When(**{f"{field}__gte": start}, then=Value(place)) for place, start in places),
+        output_field=IntegerField(),
+    )
+
+
+def pieces_made(starts: Sequence[datetime]) -> dict[int, int]:
+    """Good pieces out of their moulds in each of these months, by its place. One query."""
     rows = (
-        Piece.objects.filter(out_at__gte=since, outcome=Outcome.GOOD, undone_at__isnull=True)
-        .annotate(month=TruncMonth("out_at"))
+        Piece.objects.filter(out_at__gte=starts[0], outcome=Outcome.GOOD, undone_at__isnull=True)
+        .annotate(month=month_of("out_at", starts))
         .values_list("month")
         .annotate(count=Count("id"))
         .order_by("month")
     )
-    return {month.date(): count for month, count in rows}
+    return dict(rows)
 
 
 def first_poured_at() -> datetime | None:

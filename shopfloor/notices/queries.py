@@ -22,6 +22,17 @@ KINDS_OF_AREA: dict[str, tuple[str, ...]] = {
     "moulds": (Notice.Kind.MOULD_END,),
     "studio": (Notice.Kind.BACKUP, Notice.Kind.MAIL),
 }
+# Several of a kind stand as one line that opens. Backups have one notice at most.
+MANY: dict[str, str] = {
+    Notice.Kind.AT_RISK: "orders at risk",
+    Notice.Kind.OPEN_MOULD: "mixes with moulds to open",
+    Notice.Kind.CURED: "cures complete",
+    Notice.Kind.LOW: "materials running low",
+    Notice.Kind.DELIVERY: "deliveries late",
+    Notice.Kind.OPENED_LIFE: "tubs past their opened life",
+    Notice.Kind.MOULD_END: "moulds near their end",
+    Notice.Kind.MAIL: "e-mails not sent",
+}
 ALL = "all"
 CLOSED_SHOWN = 50
 
@@ -29,6 +40,19 @@ CLOSED_SHOWN = 50
 def open_notices() -> QuerySet[Notice]:
     """Notices whose cause lasts, newest first."""
     return Notice.objects.filter(closed_at__isnull=True)
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Notices of one kind, newest first, and what one line says of several: "4 moulds near their end"."""
+
+    kind: str
+    notices: tuple[Notice, ...]
+
+    @property
+    def words(self) -> str:
+        """Empty for one notice: it says itself what it is."""
+        return f"{len(self.notices)} {MANY[self.kind]}" if len(self.notices) > 1 and self.kind in MANY else ""
 
 
 @dataclass(frozen=True)
@@ -41,6 +65,14 @@ class Noted:
     area: str
     here: tuple[Notice, ...]
     count: int
+
+    @property
+    def gathered(self) -> list[Gathered]:
+        """The notices by kind, the kind of the newest first."""
+        kinds = dict.fromkeys(notice.kind for notice in self.here)
+        return [
+            Gathered(kind, tuple(notice for notice in self.here if notice.kind == kind)) for kind in kinds
+        ]
 
     @property
     def mark(self) -> str:

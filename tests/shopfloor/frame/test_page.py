@@ -110,6 +110,19 @@ def test_notices_stand_on_top_with_where_to_answer_them() -> None:
     assert ">3 notices</a>" in page
 
 
+def test_several_notices_of_a_kind_stand_in_one_line_that_opens_and_one_of_another_as_it_is() -> None:
+    ends = [Notice(pk=pk, kind="mould end", text=f"Copy {pk} is near its end") for pk in (3, 2)]
+    low = Notice(pk=1, kind="low", text="Order wax by Wed 7")
+    page = page_with("", noted=Noted("moulds", (ends[0], low, ends[1]), 3))
+
+    many = re.search(
+        r'<summary id="notices-mould-end" class="flag">(.*?)</summary>(.*?)</details>', page, re.S
+    )
+    assert many and many[1] == "2 moulds near their end"
+    assert "Copy 3" in many[2] and "Copy 2" in many[2] and "wax" not in many[2]
+    assert '<li><span class="flag">Order wax by Wed 7</span></li>' in page
+
+
 # What was said
 
 
