@@ -108,8 +108,9 @@ class MaterialForm(NameOnce, SaysChoose, forms.ModelForm):
         return self._above_zero("density_g_per_ml")
 
     def clean_melted_density_g_per_ml(self) -> float | None:
-        """The same of melted wax."""
-        return self._above_zero("melted_density_g_per_ml")
+        """The same of melted wax; nothing else is melted, and the page asks it of wax only."""
+        is_wax = self.cleaned_data.get("kind") == Material.Kind.WAX
+        return self._above_zero("melted_density_g_per_ml") if is_wax else None
 
     def _above_zero(self, name: str) -> float | None:
         density: float | None = self.cleaned_data[name]

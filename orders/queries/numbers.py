@@ -170,7 +170,7 @@ def _left(firsts: Sequence[date], today: date, zone: tzinfo) -> dict[date, _Left
     place = 0
     for pk, ordered_on, ship_by, closed_at in rows:
         # Years of them are read by day: the rows come in order, so the day only ever moves on.
-        while place < len(days) - 1 and closed_at >= ends[place]:
+        while place < len(days) - 1 and closed_at and closed_at >= ends[place]:
             place += 1
         gone = found[first_of(days[place])]
         gone.days.append((days[place] - ordered_on).days)

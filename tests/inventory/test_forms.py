@@ -148,6 +148,16 @@ def test_a_material_is_kept_with_its_amounts_read_in_its_unit():
     assert (saved.safety_level, saved.pack_size, saved.supplier) == (3 * KG, 20 * KG, supplier)
 
 
+def test_only_wax_has_a_density_when_melted():
+    kept = {}
+    for kind in ("wax", "powder"):
+        form = MaterialForm(material_fields(kind=kind, melted_density_g_per_ml="0.8"))
+        assert form.is_valid(), form.errors
+        kept[kind] = form.cleaned_data["melted_density_g_per_ml"]
+
+    assert kept == {"wax": 0.8, "powder": None}
+
+
 @pytest.mark.parametrize(
     ("changed", "field"),
     [
@@ -155,7 +165,7 @@ def test_a_material_is_kept_with_its_amounts_read_in_its_unit():
         ({"safety_level": "3 litres"}, "safety_level"),
         ({"pack_size": "lots"}, "pack_size"),
         ({"density_g_per_ml": "-1"}, "density_g_per_ml"),
-        ({"melted_density_g_per_ml": "0"}, "melted_density_g_per_ml"),
+        ({"kind": "wax", "melted_density_g_per_ml": "0"}, "melted_density_g_per_ml"),
         ({"opened_life_days": "soon"}, "opened_life_days"),
         ({"kind": "gold"}, "kind"),
     ],
