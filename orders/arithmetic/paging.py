@@ -71,7 +71,7 @@ def slip_pages(
     address: Sequence[str] = (),
     follows: Sequence[str] = (),
 ) -> tuple[SlipPage, ...]:
-    """Lay rows out over pages of `size`; what stands under them may take the last page alone.
+    """Lay rows out over pages of `size`; what stands under them may take a page with the last row.
 
     The `address` takes its room from the first page; `follows` says what comes later.
     """
@@ -84,8 +84,11 @@ def slip_pages(
             used = 0.0
         pages[-1].append(line)
         used += tall
-    if pages[-1] and used + _under_mm(gift_message, follows, size) > size.rows_mm:
-        pages.append([])
+    under = _under_mm(gift_message, follows, size)
+    if pages[-1] and used + under > size.rows_mm:
+        # A count alone on a page looks like a page too many: the last row goes with it.
+        goes_along = len(pages[-1]) > 1 and _row_mm(pages[-1][-1], size) + under <= size.rows_mm
+        pages.append([pages[-1].pop()] if goes_along else [])
     return tuple(
         SlipPage(number, len(pages), tuple(page), number == len(pages))
         for number, page in enumerate(pages, start=1)

@@ -67,11 +67,11 @@ def test_a_line_too_tall_for_a_page_becomes_several_and_loses_no_mark():
     assert [mark for row in rows for mark in row.marks] == [f"M{number}" for number in range(100)]
 
 
-def test_a_long_gift_message_under_a_full_page_gets_its_own():
+def test_a_long_gift_message_under_a_full_page_takes_the_last_row_along():
     full = len(pages([line()] * 40)[0].lines)
 
     assert len(pages([line()] * (full - 1))) == 1
-    assert [len(page.lines) for page in pages([line()] * full, gift="x " * 200)] == [full, 0]
+    assert [len(page.lines) for page in pages([line()] * full, gift="x " * 200)] == [full - 1, 1]
 
 
 def test_an_empty_parcel_still_has_a_page():
