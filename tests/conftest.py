@@ -53,12 +53,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     Pages and papers only parse and answer: SQLite and the whole journeys hold them.
 
     Where the tests run in parts side by side, "services" are those that need one or drive a browser, "pure"
-    those that need neither these nor a database, "database" the others.
+    those that need neither these nor a database, "database" the others but what PostgreSQL does for both.
     """
     if os.environ.get("DATABASE_URL", "").startswith("postgres"):
         chosen = {item for item in items if _touches_database(item) and not _is_once(item)}
     elif os.environ.get("STUDIO_TEST_PART"):
-        chosen = {item for item in items if _part_of(item) == os.environ["STUDIO_TEST_PART"]}
+        left = "STUDIO_TEST_BESIDE_POSTGRES" in os.environ
+        chosen = {
+            item
+            for item in items
+            if _part_of(item) == os.environ["STUDIO_TEST_PART"]
+            and not (left and item.get_closest_marker("either"))
+        }
     else:
         return
     config.hook.pytest_deselected(items=[item for item in items if item not in chosen])

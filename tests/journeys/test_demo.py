@@ -53,7 +53,10 @@ class Demo:
 
 @pytest.fixture(
     scope="module",
-    params=[WEDNESDAY_MORNING, pytest.param(SUNDAY_NIGHT, marks=pytest.mark.once)],
+    params=[
+        pytest.param(WEDNESDAY_MORNING, marks=pytest.mark.either),
+        pytest.param(SUNDAY_NIGHT, marks=pytest.mark.once),
+    ],
     ids=["Wednesday morning", "Sunday night"],
 )
 def demo(

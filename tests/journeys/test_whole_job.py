@@ -14,7 +14,8 @@ from tests.journeys.hands import BOX_EACH, Hands
 from tests.journeys.opening import TARE, Clock, delivered, do_jobs, look_round, order_file
 from tests.journeys.screens import Screen, Visitor
 
-pytestmark = pytest.mark.django_db
+# SQLite has the same journey in a real browser.
+pytestmark = [pytest.mark.django_db, pytest.mark.either]
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import IO
 
 from tests.services.postgres import running_postgres
-from tests.services.programs import ProgramMissing
+from tests.services.programs import ProgramMissing, find_program
 
 PROJECT = Path(__file__).resolve().parent.parent.parent
 DATABASES = ("sqlite", "postgresql", "both")
@@ -88,12 +88,18 @@ def _on_both(arguments: list[str]) -> list[Outcome]:
             said = stack.enter_context(_kept_aside())
             run_it = _on_postgres if name == "PostgreSQL" else partial(_pytest, name, part=BESIDE[name])
             others.append((said, beside.submit(run_it, arguments, said=said)))
-        outcomes = [_pytest("SQLite", arguments, part="database")]
+        outcomes = [_pytest("SQLite", arguments, part="database", beside_postgres=_has_postgres())]
         for said, other in others:
             outcomes.append(other.result())
             said.seek(0)
             print(said.read(), flush=True)
     return outcomes
+
+
+def _has_postgres() -> bool:
+    with contextlib.suppress(ProgramMissing):
+        return bool(find_program("initdb"))
+    return False
 
 
 def _kept_aside() -> IO[str]:
@@ -114,12 +120,15 @@ def _pytest(
     arguments: list[str],
     *,
     part: str = "",
+    beside_postgres: bool = False,
     database_url: str | None = None,
     said: IO[str] | None = None,
 ) -> Outcome:
     with _counts_file() as counts:
         environment = {**os.environ, "STUDIO_TEST_COUNTS": str(counts), "STUDIO_TEST_PART": part}
         environment.pop("DATABASE_URL", None)
+        if beside_postgres:
+            environment["STUDIO_TEST_BESIDE_POSTGRES"] = "1"
         if database_url:
             environment["DATABASE_URL"] = database_url
         print(f" Tests on {database} ".center(WIDTH, "="), file=said, flush=True)
