@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import environ
@@ -96,6 +97,8 @@ DATABASES["default"]["CONN_MAX_AGE"] = 60
 DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
+    # The library of tables loads PostgreSQL's fields where it can: 16 MB in each process, for nothing here.
+    sys.modules.setdefault("django.contrib.postgres", None)  # type: ignore[arg-type]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTHENTICATION_BACKENDS = [
