@@ -1,5 +1,6 @@
 """The one file: whole or refused."""
 
+import shutil
 import tarfile
 from types import SimpleNamespace
 
@@ -48,8 +49,7 @@ def test_a_file_cut_short_anywhere_is_refused(tmp_path, files):
 def repacked(tmp_path, target, change):
     """The same archive with its unpacked files changed behind its back."""
     folder = tmp_path / "open"
-    with tarfile.open(target) as tar:
-        tar.extractall(folder, filter="data")
+    shutil.unpack_archive(target, folder)
     change(folder)
     again = tmp_path / "again.tar.gz"
     with tarfile.open(again, "w:gz") as tar:
@@ -80,14 +80,26 @@ def test_an_archive_that_is_not_what_was_kept_is_refused(tmp_path, files, change
         unpack(again, tmp_path / "out")
 
 
-def test_a_member_that_would_leave_the_folder_is_refused(tmp_path, files):
+@pytest.mark.parametrize("name", ["../outside", "media/../../outside", "link"])
+def test_a_member_that_would_leave_the_folder_is_refused(tmp_path, files, name):
     evil = tmp_path / "evil.tar.gz"
+    (tmp_path / "link").symlink_to(tmp_path / "out")
     with tarfile.open(evil, "w:gz") as tar:
-        tar.add(files["media/photo.jpg"], arcname="../outside")
+        tar.add(tmp_path / "link" if name == "link" else files["media/photo.jpg"], arcname=name)
 
-    with pytest.raises(CopyNotGood):
+    with pytest.raises(CopyNotGood, match="holds what no copy of a studio holds"):
         unpack(evil, tmp_path / "out" / "in")
     assert not (tmp_path / "out" / "outside").exists()
+
+
+def test_of_two_files_of_one_name_none_is_written_over(tmp_path, files):
+    twice = tmp_path / "twice.tar.gz"
+    with tarfile.open(twice, "w:gz") as tar:
+        tar.add(files["media/photo.jpg"], arcname="secret")
+        tar.add(files["studio.sqlite3"], arcname="secret")
+
+    with pytest.raises(CopyNotGood, match="not a whole copy"):
+        unpack(twice, tmp_path / "out")
 
 
 def test_a_copy_that_would_fill_the_disk_is_refused_before_it_does(tmp_path, files, monkeypatch):

@@ -47,7 +47,7 @@ def test_one_file_holds_database_secret_and_sent_in_files_and_only_its_owner_rea
     assert target.stat().st_mode & 0o777 == 0o600
     with tarfile.open(target) as tar:
         assert set(tar.getnames()) == {"studio.sqlite3", "secret", "media/photos/mould.jpg", "contents.json"}
-        tar.extractall(tmp_path / "back", filter="data")
+    shutil.unpack_archive(target, tmp_path / "back")
     with sqlite3.connect(tmp_path / "back" / "studio.sqlite3") as copy:
         assert copy.execute("pragma integrity_check").fetchone() == ("ok",)
         assert copy.execute("select username from auth_user").fetchall() == [("owner",)]
@@ -62,8 +62,7 @@ def test_the_copy_is_whole_while_somebody_is_writing(studio, tmp_path):
     writer.execute("rollback")
     writer.close()
 
-    with tarfile.open(tmp_path / "studio.tar.gz") as tar:
-        tar.extractall(tmp_path, filter="data")
+    shutil.unpack_archive(tmp_path / "studio.tar.gz", tmp_path)
     with sqlite3.connect(tmp_path / "studio.sqlite3") as copy:
         assert copy.execute("select count(*) from studio_closedday").fetchone() == (0,)
 
@@ -109,7 +108,7 @@ def test_a_studio_on_postgresql_is_kept_by_its_own_dump_and_comes_back_from_it(p
 
     with tarfile.open(tmp_path / "studio.tar.gz") as tar:
         assert set(tar.getnames()) == {"studio.pgdump", "secret", "contents.json"}
-        tar.extractall(tmp_path, filter="data")
+    shutil.unpack_archive(tmp_path / "studio.tar.gz", tmp_path)
     back = new_database(postgres_url)
     subprocess.run(["pg_restore", "-d", back, tmp_path / "studio.pgdump"], check=True)
     with psycopg.connect(back) as server:
