@@ -122,7 +122,7 @@ def _unpack_within(tar: tarfile.TarFile, folder: Path, name: str) -> None:
 
 
 def _put(tar: tarfile.TarFile, member: tarfile.TarInfo, folder: Path, name: str) -> None:
-    """One file into its place. Not by `extract`: what leaves the folder there differs by the Python at hand."""
+    """One file into its place. Not by `extract`, whose care differs by the Python at hand."""
     place = PurePosixPath(member.name)
     content = tar.extractfile(member) if member.isreg() else None
     if content is None or place.is_absolute() or ".." in place.parts or "\\" in member.name:
