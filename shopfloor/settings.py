@@ -97,7 +97,7 @@ DATABASES["default"]["CONN_MAX_AGE"] = 60
 DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
-    # The library of tables loads PostgreSQL's fields where it can: 16 MB in each process, for nothing here.
+    # The library of tables loads PostgreSQL's fields where it can, into each process and for nothing here.
     sys.modules.setdefault("django.contrib.postgres", None)  # type: ignore[arg-type]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 

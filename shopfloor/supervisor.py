@@ -1,7 +1,7 @@
 """One parent for web server, worker and clock: starts them, starts them again when they fall, stops them.
 
 `manage.py up` prepares the studio with all of Django in memory, then becomes this program, which needs none
-of it: the same process, with the same lock, at a tenth of the memory. Standard library only.
+of it: the same process, with the same lock, and little in memory. Standard library only.
 """
 
 from __future__ import annotations

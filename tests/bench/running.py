@@ -100,9 +100,18 @@ def _rest() -> None:
         for page in PAGES:
             hand.ask("GET", page)
         time.sleep(REST_SECONDS)
-        assert studio.up
-        sizes = {pid: _pss_mb(pid) for pid in _family(studio.up.pid)}
-        _say("memory at rest, `up` with its demo", f"{sum(sizes.values()):.0f} MB in {len(sizes)} processes")
+        _say("memory at rest, `up` with its demo", _memory(studio))
+        before = studio.rows("select count(*) from production_plan")
+        assert hand.tap("/week/plan/", request_key=str(uuid4()))[0] == 302
+        time.sleep(REST_SECONDS)
+        assert studio.rows("select count(*) from production_plan") > before, "no plan was made"
+        _say("the same after the week was planned", _memory(studio))
+
+
+def _memory(studio: LiveStudio) -> str:
+    assert studio.up
+    sizes = {pid: _pss_mb(pid) for pid in _family(studio.up.pid)}
+    return f"{sum(sizes.values()):.0f} MB in {len(sizes)} processes"
 
 
 def _family(pid: int) -> list[int]:

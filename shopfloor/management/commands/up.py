@@ -118,6 +118,9 @@ class Command(BaseCommand):
         They begin in the project's folder: what was named from the folder of this command is said in full.
         """
         os.environ |= {"STUDIO_DIR": str(settings.STUDIO_DIR), "SHARED_DIR": str(settings.SHARED_DIR)}
+        for name in ("BACKUP_DIR", "BACKUP_SECOND_DIR"):
+            if os.environ.get(name):
+                os.environ[name] = os.path.abspath(os.environ[name])
         os.environ.setdefault("SITE_ADDRESS", address)
         if host not in LOOPBACK:
             os.environ.setdefault(
